@@ -1,0 +1,66 @@
+"""The domain's rows."""
+
+from .journal import Contested, FeedHead, FeedRow, JournalRecord
+from .looks import (
+    BranchSurvey,
+    BudCheck,
+    Caliper,
+    ChecklistRun,
+    FirmCheck,
+    Look,
+    Note,
+    RootSurvey,
+    SoilCheck,
+    WireInspection,
+    Wiring,
+    WorkDone,
+)
+from .people import Device, EntryLink, PairingCode, Person, WrongTry
+from .places import Bench, Site
+from .species import Habit, Species
+from .standing import Standing
+from .trees import SeedLot, Sowing, Tree
+from .words import Buds, Fate, Leaving, Phase, Role, Scars, Soil, Style, WirePart, WireState, Work
+
+__all__ = [
+    "Bench",
+    "BranchSurvey",
+    "BudCheck",
+    "Buds",
+    "Caliper",
+    "ChecklistRun",
+    "Contested",
+    "Device",
+    "EntryLink",
+    "Fate",
+    "FeedHead",
+    "FeedRow",
+    "FirmCheck",
+    "Habit",
+    "JournalRecord",
+    "Leaving",
+    "Look",
+    "Note",
+    "PairingCode",
+    "Person",
+    "Phase",
+    "Role",
+    "RootSurvey",
+    "Scars",
+    "SeedLot",
+    "Site",
+    "Soil",
+    "SoilCheck",
+    "Sowing",
+    "Species",
+    "Standing",
+    "Style",
+    "Tree",
+    "WireInspection",
+    "WirePart",
+    "WireState",
+    "Wiring",
+    "Work",
+    "WorkDone",
+    "WrongTry",
+]

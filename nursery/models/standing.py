@@ -1,0 +1,40 @@
+"""The rolled-up state of each tree, and what it rests on."""
+
+from django.db import models
+
+from .trees import Tree
+
+
+class Standing(models.Model):
+    """Made by the roll-up from the tree's records as of a day; never edited."""
+
+    tree = models.OneToOneField(Tree, primary_key=True, on_delete=models.CASCADE, related_name="standing")
+    as_of = models.DateField()
+    #: The gate ahead: "roots", "trunk", "branches", "refinement"; "" where no gate is left.
+    gate = models.CharField(max_length=12, blank=True)
+    #: P(all criteria of the gate met | evidence); null where no gate is left.
+    readiness = models.FloatField(null=True)
+    #: The criterion with the smallest p, and whether it was never looked at.
+    held_by = models.CharField(max_length=30, blank=True)
+    held_not_looked = models.BooleanField(default=False)
+    #: [{"name", "p", "looked", "why", "evidence": [{"record", "on", "text"}]}] in the gate's order.
+    criteria = models.JSONField(default=list)
+    #: ["wire" | "soil" | "buds" | "caliper" | "roots"] with a reason each: [{"what", "why"}]
+    due = models.JSONField(default=list)
+    #: The open wirings' worst state seen, "" where no wire is on; and the day to look by.
+    wire_state = models.CharField(max_length=10, blank=True)
+    wire_on_since = models.DateField(null=True)
+    wire_look_by = models.DateField(null=True)
+    wire_why = models.CharField(max_length=200, blank=True)
+    #: P(live low buds now).
+    buds_p = models.FloatField(null=True)
+    #: Last looks: {"wire": ["snug", "2026-06-01"], "soil": [...], "buds": [...], "caliper": [12.5, "..."]}
+    last = models.JSONField(default=dict)
+    caliper_mm = models.FloatField(null=True)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["gate", "-readiness"], name="standing_by_gate"),
+            models.Index(fields=["held_by"], name="standing_by_held"),
+            models.Index(fields=["wire_look_by"], name="standing_by_wire"),
+        ]
