@@ -53,7 +53,7 @@ class PairingCode(models.Model):
 
 
 class EntryLink(models.Model):
-    """A one-time link by which a person sets a password: the owner on the first start, others by invitation."""
+    """A one-time link by which a person sets a password: the owner first, then whom the owner invites."""
 
     token_hash = models.CharField(max_length=64, unique=True)
     role = models.CharField(max_length=8, choices=Role.choices)
