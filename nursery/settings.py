@@ -103,8 +103,10 @@ DIST_DIR = BASE_DIR / "frontend" / "dist"
 STATICFILES_DIRS = [DIST_DIR] if DIST_DIR.is_dir() else []
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "frontend.storage.ShedStorage"},
 }
+# Names with a hash of the content in them never change: ours (12 hex digits) and Vite's (all of assets/).
+WHITENOISE_IMMUTABLE_FILE_TEST = r"^/static/(assets/.+|.+\.[0-9a-f]{12}\.[^/]+)$"
 
 # A push is at most 512 KB by the protocol; four times that leaves room for old phones, and no more.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024

@@ -1,0 +1,192 @@
+"""What ``serve`` does before and while the server runs: checks, set-up, the daily roll-up, the server."""
+
+import errno
+import logging
+import os
+import socket
+import tempfile
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.models import Min
+from django.utils import timezone
+
+from nursery.errors import MishoError
+from nursery.journal import take_in
+from nursery.models import JournalRecord, Person, Role, Standing, Tree
+from nursery.rollup import roll_up_all
+
+log = logging.getLogger(__name__)
+
+#: How often the clock is looked at for a new day [s].
+LOOK_AT_CLOCK_S = 60.0
+
+
+class CannotServe(MishoError):
+    """Something is in the way of serving; the message says what, the mend what to do."""
+
+    code = "cannot_serve"
+
+
+def check_build(dist: Path) -> None:
+    """Refuse when the front end was not built: the phone's app and its worker come from there."""
+    for name in ("worker.js", "index.html"):
+        if not (dist / name).is_file():
+            raise CannotServe(
+                f"The front end is not built: {dist / name} is missing.",
+                field="dist",
+                mend="Run: python -m pip install -e .",
+            )
+
+
+def check_folder(folder: Path) -> None:
+    """Make the data folder, and prove by a file that it can be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as fault:
+        raise CannotServe(
+            f"The data folder {folder} cannot be written: {fault.strerror or fault}.",
+            field="MISHO_DATA",
+            mend="Give yourself the right to write there, or set MISHO_DATA to another folder.",
+        ) from fault
+
+
+def check_port(host: str, port: int) -> None:
+    """Bind the address once and let it go, so that a taken port is found before any work is done."""
+    if not 1 <= port <= 65535:
+        raise CannotServe(f"Port {port} cannot be.", field="port", mend="Use --port with 1 to 65535.")
+    try:
+        family, _, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except socket.gaierror as fault:
+        raise CannotServe(
+            f"The host {host} is not known.", field="host", mend="Use --host 127.0.0.1 or 0.0.0.0."
+        ) from fault
+    with socket.socket(family, socket.SOCK_STREAM) as probe:
+        # As the server does it: a port still in TIME_WAIT after a restart is free.
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(address)
+        except OSError as fault:
+            raise _port_fault(host, port, fault) from fault
+
+
+def _port_fault(host: str, port: int, fault: OSError) -> CannotServe:
+    if fault.errno == errno.EADDRINUSE:
+        said, mend = f"Port {port} is taken by another program.", f"Try: --port {port + 1}"
+    elif fault.errno == errno.EACCES:
+        said, mend = f"Port {port} is kept for the system.", "Use a port from 1024 up: --port 8000"
+    else:
+        said = f"This machine has no address {host}: {fault.strerror or fault}."
+        mend = "Use --host 127.0.0.1 (this machine only) or 0.0.0.0 (all of its addresses)."
+    return CannotServe(said, field="port", mend=mend)
+
+
+def check_database() -> None:
+    """Refuse a database that a newer version changed: this version would misread it, or lose what it holds."""
+    try:
+        loader = MigrationLoader(connection)
+        applied, known = set(loader.applied_migrations or {}), set(loader.disk_migrations or {})
+    except DatabaseError as fault:
+        raise CannotServe(
+            f"The database cannot be opened: {str(fault).strip().rstrip('.')}.",
+            field="database",
+            mend="Check that the file is Misho's and that no other program holds it.",
+        ) from fault
+    ours = loader.migrated_apps
+    newer = sorted(f"{app}.{name}" for app, name in applied - known if app in ours)
+    if newer:
+        raise CannotServe(
+            f"The database was made by a newer version of Misho (it knows {newer[-1]}).",
+            field="database",
+            mend="Update Misho, or set MISHO_DATA to another folder.",
+        )
+
+
+def set_up() -> None:
+    """Bring the database and the collected static files up to this version."""
+    call_command("migrate", interactive=False, verbosity=0)
+    call_command("collectstatic", interactive=False, verbosity=0)
+
+
+def catch_up() -> None:
+    """Judge what a crash left pending, and roll up when the standings are of an older day (or missing)."""
+    if JournalRecord.objects.filter(fate="pending").exists():
+        take_in([])
+    today = timezone.localdate()
+    oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
+    missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
+    if missing or (oldest is not None and oldest < today):
+        roll_up_all(today)
+
+
+class Daily(threading.Thread):
+    """Rolls up when the date changes: dues, ages and forecasts move although nobody wrote a record."""
+
+    def __init__(self) -> None:
+        super().__init__(name="daily roll-up", daemon=True)
+        self._over = threading.Event()
+
+    def run(self) -> None:
+        while not self._over.wait(LOOK_AT_CLOCK_S):
+            try:
+                catch_up()
+            except Exception:
+                # The next look tries again; serving goes on with yesterday's standings meanwhile.
+                log.exception("the daily roll-up failed")
+            finally:
+                connection.close()
+
+    def end(self) -> None:
+        self._over.set()
+
+
+def owner_is_missing() -> bool:
+    return not Person.objects.filter(role=Role.OWNER).exists()
+
+
+def address(host: str, port: int) -> str:
+    """Where a browser goes: the proxy's name when one was given, else this machine's."""
+    if settings.CSRF_TRUSTED_ORIGINS:
+        return str(settings.CSRF_TRUSTED_ORIGINS[0]).rstrip("/")
+    shown = {"0.0.0.0": "localhost", "::": "localhost"}.get(host, host)
+    return f"http://[{shown}]:{port}" if ":" in shown else f"http://{shown}:{port}"
+
+
+def run(host: str, port: int, ready: Callable[[], None]) -> None:
+    """Serve until SIGTERM or SIGINT. ``ready`` is called once the address is bound.
+
+    One worker with one thread: SQLite has one writer anyway, and answers are short.
+    """
+    from granian.constants import Interfaces
+    from granian.log import LogLevels
+    from granian.server import Server
+
+    # The worker is a process of its own and must find the same settings.
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "nursery.settings")
+    server = Server(
+        "nursery.wsgi:application",
+        address=host,
+        port=port,
+        interface=Interfaces.WSGI,
+        workers=1,
+        blocking_threads=1,
+        log_level=LogLevels.warning,
+        respawn_failed_workers=True,
+        # An idle keep-alive connection must not hold up the end.
+        workers_kill_timeout=10,
+    )
+    server.on_startup(ready)
+    daily = Daily()
+    daily.start()
+    connection.close()
+    try:
+        server.serve()
+    finally:
+        daily.end()
