@@ -1,0 +1,12 @@
+/** A fault of the phone's memory, in words for the grower. */
+export class StoreError extends Error {
+  constructor(
+    readonly code: "full" | "blocked" | "lost" | "missing" | "newer" | "unknown",
+    message: string,
+    readonly mend: string,
+    cause?: unknown,
+  ) {
+    super(message, { cause });
+    this.name = "StoreError";
+  }
+}

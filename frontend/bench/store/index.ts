@@ -1,0 +1,56 @@
+// The phone's memory. The only room that touches IndexedDB.
+
+import type { ReadonlySignal } from "@preact/signals";
+import type {
+  Bench, Draft, LocalRecord, Lot, Me, RecordOut, Site, Species, TreeView, WalkState,
+} from "../model/types";
+
+export { StoreError } from "./errors";
+export { openStore } from "./open";
+
+/** What screens ask of the store. Every promise may reject with a StoreError: say its message and mend. */
+export interface Store {
+  sites(): Promise<Site[]>;
+  species(): Promise<Map<string, Species>>;
+  lots(): Promise<Lot[]>;
+  /** In the order they are walked. */
+  benches(): Promise<Bench[]>;
+  /** In walking order; trees that left the nursery are not among them. */
+  treesOf(bench: string): Promise<TreeView[]>;
+  /** How many trees stand on each bench, and how many of them have something due. */
+  benchCounts(): Promise<Map<string, { trees: number; due: number }>>;
+  tree(id: string): Promise<TreeView | undefined>;
+  /** Case-blind; at most 50, by tag. */
+  findByTag(prefix: string): Promise<TreeView[]>;
+
+  /**
+   * One strict-durability transaction: all of the records, their local view and (when given) the walk.
+   * Resolves only when they are on the disk; only then may a screen say "saved".
+   */
+  capture(drafts: Draft[], walk?: WalkState): Promise<RecordOut[]>;
+  /** A correction that takes the record back. */
+  undo(recordId: string): Promise<RecordOut>;
+  /** A correction that gives the record another body. */
+  correct(recordId: string, body: Record<string, unknown>): Promise<RecordOut>;
+
+  /** This phone's own records of a tree, newest first. */
+  recordsOf(tree: string): Promise<LocalRecord[]>;
+  /** This phone's own records of a walk, oldest first. */
+  recordsOfRun(run: string): Promise<LocalRecord[]>;
+  /** Every record still waiting, oldest first, for handing over as a file. */
+  outbox(): Promise<RecordOut[]>;
+
+  /** Records not yet acknowledged by the shed. */
+  readonly waiting: ReadonlySignal<number>;
+  /** This phone's records that the shed set aside and nobody has settled. */
+  readonly setAside: ReadonlySignal<LocalRecord[]>;
+  /** Goes up whenever anything that the screens show may have changed. */
+  readonly version: ReadonlySignal<number>;
+
+  walk(): Promise<WalkState | undefined>;
+  setWalk(walk: WalkState | undefined): Promise<void>;
+  me(): Promise<Me | undefined>;
+  /** Ask the browser to keep our storage; true when it will. */
+  persist(): Promise<boolean>;
+  close(): void;
+}

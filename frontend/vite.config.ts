@@ -1,0 +1,61 @@
+// Builds the bench app (hashed files and a manifest for the Django view) and then its worker, as one file.
+
+import { createHash } from "node:crypto";
+import { readdirSync, readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { build, defineConfig, type Plugin } from "vite";
+
+const root = import.meta.dirname;
+const dist = resolve(root, "dist");
+
+/** The worker is built last, because it carries the list of what the build made. */
+function worker(): Plugin {
+  return {
+    name: "misho-worker",
+    apply: "build",
+    async closeBundle(error) {
+      if (error) return;
+      const names = readdirSync(resolve(dist, "assets")).sort();
+      const shell = createHash("sha256");
+      for (const name of names) shell.update(name).update(readFileSync(resolve(dist, "assets", name)));
+      shell.update(readFileSync(resolve(root, "templates/bench/index.html")));
+      await build({
+        configFile: false,
+        root,
+        logLevel: "warn",
+        define: {
+          __ASSETS__: JSON.stringify(names.map((name) => `/static/assets/${name}`)),
+          __SHELL__: JSON.stringify(shell.digest("hex").slice(0, 16)),
+        },
+        build: {
+          outDir: dist,
+          emptyOutDir: false,
+          copyPublicDir: false,
+          target: "es2022",
+          rolldownOptions: {
+            input: resolve(root, "bench/worker/worker.ts"),
+            output: { format: "iife", entryFileNames: "worker.js" },
+          },
+        },
+      });
+    },
+  };
+}
+
+export default defineConfig({
+  root,
+  base: "/static/",
+  publicDir: false,
+  oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
+  plugins: [worker()],
+  build: {
+    outDir: dist,
+    emptyOutDir: true,
+    manifest: true,
+    target: "es2022",
+    // Small files written into the page would need a looser content policy.
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    rolldownOptions: { input: resolve(root, "bench/app/main.tsx") },
+  },
+});
