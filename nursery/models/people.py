@@ -42,7 +42,7 @@ class Device(models.Model):
 
 
 class PairingCode(models.Model):
-    """Single use, ten minutes; wrong tries are counted on the one open code."""
+    """Single use, ten minutes; every wrong guess is counted on each open code, and ten kill it."""
 
     code_hash = models.CharField(max_length=64)
     name = models.CharField(max_length=60)
@@ -50,6 +50,7 @@ class PairingCode(models.Model):
     made_at = models.DateTimeField()
     ends_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True)
+    tries = models.PositiveSmallIntegerField(default=0)
 
 
 class EntryLink(models.Model):
