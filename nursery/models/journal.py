@@ -51,6 +51,7 @@ class JournalRecord(models.Model):
             models.Index(
                 fields=["fate"], name="record_unsettled", condition=Q(fate__in=["pending", "set_aside"])
             ),
+            models.Index(fields=["received_at"], name="record_ahead", condition=Q(ahead=True)),
         ]
 
 

@@ -1,0 +1,1 @@
+"""Questions that pages ask. Typed answers, a fixed number of queries each, no HTTP and no HTML."""

@@ -1,0 +1,280 @@
+"""What a person has to settle: records set aside, ids used twice, doubles, clocks that run ahead."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, F, Max
+
+from nursery.models import Contested, Fate, JournalRecord, Tree
+
+from .names import device_names, names_of, who
+from .pages import Page, cut
+from .telling import ids_in, kind_word, tell
+from .tree import local
+
+#: What each reason means for the person who settles it: will it mend itself, or must somebody act?
+WAITS: dict[str, str] = {
+    "unknown_tree": "It applies by itself as soon as the record that makes its tree arrives.",
+    "unknown_bench": "It applies by itself as soon as the record that makes its bench arrives.",
+    "unknown_lot": "It applies by itself as soon as the record that makes its lot arrives.",
+    "unknown_site": "It applies by itself as soon as the record that makes its site arrives.",
+    "unknown_wiring": "It applies by itself as soon as the record of that wiring arrives.",
+    "unknown_run": "It applies by itself as soon as the start of its walk arrives.",
+    "unknown_record": "It applies by itself as soon as the record that it corrects arrives.",
+    "unknown_kind": "A phone newer than this server made it. Update the server; until then it is kept whole.",
+    "could_not_apply": "The server failed on it. It is kept whole and tried again at the next hand-over.",
+}
+
+
+@dataclass(frozen=True)
+class AsideRow:
+    """A record kept whole but not applied. ``value`` is what stands in the field at fault."""
+
+    id: UUID
+    kind: str
+    kind_word: str
+    tree: UUID | None
+    tag: str
+    at: datetime
+    received_at: datetime
+    who: str
+    text: str
+    reason: str
+    field: str
+    value: str
+    message: str
+    mend: str
+    waits: str
+    mendable: bool
+
+
+def _key(field: str) -> str:
+    """The key in the body that a fault names: "body.mm" and "mm" are the same; "" for none."""
+    key = field.removeprefix("body.")
+    return key if key.isidentifier() else ""
+
+
+def _aside(found: Iterable[JournalRecord]) -> list[AsideRow]:
+    rows = list(found)
+    phones = device_names(r.device for r in rows)
+    names = names_of(set().union(*(ids_in(r.body) for r in rows)) if rows else set())
+    trees = {r.tree for r in rows if r.tree}
+    tags = dict(Tree.objects.filter(id__in=trees).values_list("id", "tag")) if trees else {}
+    return [_aside_row(r, phones, names, tags) for r in rows]
+
+
+def _aside_row(
+    r: JournalRecord, phones: dict[UUID, str], names: dict[str, str], tags: dict[UUID, str]
+) -> AsideRow:
+    body: dict[str, Any] = r.corrected_body if isinstance(r.corrected_body, dict) else {}
+    body = body or (r.body if isinstance(r.body, dict) else {})
+    key = _key(r.field)
+    value = body.get(key) if key else None
+    simple = value is None or isinstance(value, str | int | float)
+    return AsideRow(
+        id=r.id,
+        kind=r.kind,
+        kind_word=kind_word(r.kind),
+        tree=r.tree if r.tree in tags else None,
+        tag=tags.get(r.tree, "") if r.tree else "",
+        at=local(r),
+        received_at=r.received_at,
+        who=who(r.device, phones),
+        text=tell(r.kind, body, names),
+        reason=r.reason,
+        field=key,
+        value="" if value is None else str(value),
+        message=r.message,
+        mend=r.mend,
+        waits=WAITS.get(r.reason, ""),
+        mendable=bool(key)
+        and simple
+        and r.kind != "correction"
+        and r.reason in ("bad_value", "unknown_species"),
+    )
+
+
+def set_aside(number: int = 1) -> Page[AsideRow]:
+    """Records set aside, the newest first. At most seven queries."""
+    query = JournalRecord.objects.filter(fate=Fate.SET_ASIDE).order_by("-received_at", "-hlc", "-id")
+    return cut(query, number, _aside)
+
+
+@dataclass(frozen=True)
+class ContestedRow:
+    """Two contents that came with one id: the first was kept and judged, the second only kept."""
+
+    id: int
+    record: UUID
+    kind_word: str
+    tree: UUID | None
+    at: datetime | None
+    received_at: datetime
+    who: str
+    first: str
+    second: str
+    alike: bool
+
+
+def _contested(found: Iterable[Contested]) -> list[ContestedRow]:
+    rows = list(found)
+    firsts = JournalRecord.objects.in_bulk([c.record for c in rows]) if rows else {}
+    phones = device_names(c.device for c in rows)
+    bodies = [r.body for r in firsts.values()] + [_content(c).get("body") for c in rows]
+    names = names_of(set().union(*(ids_in(b) for b in bodies)) if bodies else set())
+    made = []
+    for c in rows:
+        first, content = firsts.get(c.record), _content(c)
+        kind = str(content.get("kind", ""))
+        made.append(
+            ContestedRow(
+                id=c.pk,
+                record=c.record,
+                kind_word=kind_word(first.kind if first else kind),
+                tree=first.tree if first else None,
+                at=local(first) if first else None,
+                received_at=c.received_at,
+                who=who(c.device, phones),
+                first=tell(first.kind, first.body, names) if first else "",
+                second=tell(kind, content.get("body"), names),
+                alike=first is not None
+                and first.kind == kind
+                and str(first.tree) == str(content.get("tree")),
+            )
+        )
+    return made
+
+
+def _content(c: Contested) -> dict[str, Any]:
+    return c.content if isinstance(c.content, dict) else {}
+
+
+def contested(number: int = 1) -> Page[ContestedRow]:
+    """Ids used twice that nobody has settled, the newest first. At most seven queries."""
+    query = Contested.objects.filter(settled_at__isnull=True).order_by("-received_at", "-id")
+    return cut(query, number, _contested)
+
+
+@dataclass(frozen=True)
+class DoubleTree:
+    """A tree that shares a tag or a place."""
+
+    id: UUID
+    tag: str
+    species: str
+    where: str
+
+
+@dataclass(frozen=True)
+class Double:
+    """Trees that share one tag, or one place."""
+
+    what: str
+    trees: list[DoubleTree]
+
+
+def _double_tree(t: Tree) -> DoubleTree:
+    where = f"{t.bench.name}, row {t.row}, place {t.place}" if t.bench else "on no bench"
+    return DoubleTree(t.id, t.tag, t.species.name, where)
+
+
+def tags_used_twice(limit: int = 100) -> list[Double]:
+    """Tags on more than one tree that is here, in order. Two queries."""
+    tags = list(
+        Tree.objects.filter(left_how="")
+        .order_by("tag")
+        .values("tag")
+        .annotate(n=Count("id"))
+        .filter(n__gt=1)
+        .values_list("tag", flat=True)[:limit]
+    )
+    trees = Tree.objects.filter(left_how="", tag__in=tags).select_related("species", "bench")
+    found: dict[str, list[DoubleTree]] = {tag: [] for tag in tags}
+    for t in trees.order_by("tag", "id"):
+        found[t.tag].append(_double_tree(t))
+    return [Double(tag, rows) for tag, rows in found.items()]
+
+
+def places_used_twice(limit: int = 100) -> list[Double]:
+    """Places with more than one tree on them, in order. Two queries."""
+    places = list(
+        Tree.objects.filter(left_how="", bench__isnull=False)
+        .order_by("bench", "row", "place")
+        .values_list("bench", "row", "place")
+        .annotate(n=Count("id"), last=Max("id"))
+        .filter(n__gt=1)
+        .values_list("bench", "row", "place")[:limit]
+    )
+    on = {b for b, _, _ in places}
+    rows = {r for _, r, _ in places}
+    trees = Tree.objects.filter(left_how="", bench__in=on, row__in=rows).select_related("species", "bench")
+    found: dict[tuple[UUID, int | None, int | None], list[DoubleTree]] = {p: [] for p in places}
+    for t in trees.order_by("tag", "id"):
+        if t.bench_id and (t.bench_id, t.row, t.place) in found:
+            found[t.bench_id, t.row, t.place].append(_double_tree(t))
+    return [Double(trees[0].where, trees) for trees in found.values() if trees]
+
+
+@dataclass(frozen=True)
+class AheadRow:
+    """A record stamped by a clock that ran ahead of the server's."""
+
+    id: UUID
+    kind_word: str
+    tree: UUID | None
+    stamped: datetime
+    received_at: datetime
+    minutes: int
+    who: str
+
+
+def _ahead(found: Iterable[JournalRecord]) -> list[AheadRow]:
+    rows = list(found)
+    phones = device_names(r.device for r in rows)
+    made = []
+    for r in rows:
+        stamped = datetime.fromtimestamp(int(r.hlc.split("-")[0]) / 1000, UTC)
+        minutes = (stamped - r.received_at) // timedelta(minutes=1)
+        made.append(
+            AheadRow(r.id, kind_word(r.kind), r.tree, stamped, r.received_at, minutes, who(r.device, phones))
+        )
+    return made
+
+
+def ahead(number: int = 1) -> Page[AheadRow]:
+    """Records stamped more than five minutes ahead, the newest first. Three queries."""
+    query = JournalRecord.objects.filter(ahead=True).order_by(F("received_at").desc(), "-id")
+    return cut(query, number, _ahead)
+
+
+@dataclass(frozen=True)
+class ToSettle:
+    """How many things wait for a person."""
+
+    set_aside: int
+    contested: int
+    tags: int
+    places: int
+    ahead: int
+
+    @property
+    def total(self) -> int:
+        """Clocks are told, not counted: there is nothing to settle about a record stamped ahead."""
+        return self.set_aside + self.contested + self.tags + self.places
+
+
+def to_settle() -> ToSettle:
+    """Five queries."""
+    here = Tree.objects.filter(left_how="").order_by()
+    tags = here.values("tag").annotate(n=Count("id")).filter(n__gt=1)
+    places = here.filter(bench__isnull=False).values("bench", "row", "place").annotate(n=Count("id"))
+    return ToSettle(
+        JournalRecord.objects.filter(fate=Fate.SET_ASIDE).count(),
+        Contested.objects.filter(settled_at__isnull=True).count(),
+        tags.count(),
+        places.filter(n__gt=1).count(),
+        JournalRecord.objects.filter(ahead=True).count(),
+    )
