@@ -1,0 +1,1 @@
+"""An invented nursery: a seeded simulator that knows the truth it hides."""

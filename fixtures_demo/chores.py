@@ -1,0 +1,185 @@
+"""Work and decisions at the bench: wire on and off, repotting, cutting, advancing, letting go."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import sight
+from .pen import Record
+from .truth import PHASES, draw_roots
+
+if TYPE_CHECKING:
+    from .tending import Tending
+
+WINTER = (10, 11, 12, 1, 2)
+SPRING = (2, 3, 4)
+
+
+class Chores:
+    """What is done to a tree, and what people remember of it."""
+
+    def __init__(self, tending: Tending) -> None:
+        n = len(tending.plants)
+        self.t = tending
+        self.since = [date.min] * n  # in this phase
+        self.wired = np.zeros(n, dtype=np.int64)  # trunk wires so far
+        self.shaped = np.zeros(n, dtype=np.bool_)  # a trunk wire came off without deep scars
+        self.root_luck = tending.rng.beta(2.2, 1.3, n)
+        self.roots: dict[int, list[Record]] = {}
+        self.gap: dict[int, float] = {}  # as last judged [degrees]
+
+    def _chance(self, p: float) -> bool:
+        return bool(self.t.rng.random() < p)
+
+    def wire(self, i: int, day: date, when: datetime, who: sight.Observer) -> None:
+        """Look at the wire that is on, and take it off when it bites; else put one on when it is time."""
+        truth = self.t.truth
+        if np.isnan(truth.wire[i]):
+            self._wire_on(i, day, when)
+            return
+        if self._chance(0.07):
+            return
+        seen = sight.wire(self.t.rng, who, truth.wire_state(i))
+        look = self.t.write(i, "wire_look", when, {"state": seen})
+        if self._chance(0.004):
+            undo: Record = {"replaces": look["id"], "withdraw": True}
+            self.t.write(i, "correction", when + timedelta(milliseconds=200), undo)
+        if self._chance({"marking": 0.2, "biting": 0.85, "sunk_in": 0.97}.get(seen, 0.0)):
+            self._wire_off(i, when + timedelta(milliseconds=600))
+
+    def _wire_on(self, i: int, day: date, when: datetime) -> None:
+        phase = int(self.t.truth.phase[i])
+        age = day.year - self.t.plants[i].lot.sown.year
+        cold = day.month in WINTER
+        if phase in (1, 2) and age >= 2 and not self.shaped[i]:
+            part, chance = "trunk", 0.16 if cold else 0.03
+        elif phase == 2 and self.t.truth.mm[i] > 14:
+            part, chance = "leader", 0.02
+        elif phase >= 3:
+            part, chance = "branch", 0.09 if cold else 0.015
+        else:
+            return
+        if not self._chance(chance):
+            return
+        mm = round(max(1.0, min(6.0, float(self.t.truth.mm[i]) / 3)) * 2) / 2
+        self.t.write(i, "wire_on", when, {"part": part, "wire_mm": mm})
+        self.t.truth.wire[i] = 0.0
+        self.wired[i] += part == "trunk"
+
+    def _wire_off(self, i: int, when: datetime) -> None:
+        depth = self.t.truth.wire[i]
+        shares = (0.85, 0.15, 0.0) if depth < 1 else (0.15, 0.8, 0.05) if depth < 1.4 else (0.0, 0.35, 0.65)
+        scars = str(self.t.rng.choice(["none", "light", "deep"], p=shares))
+        self.t.write(i, "wire_off", when, {"scars": scars})
+        self.t.truth.wire[i] = np.nan
+        if self.wired[i] and scars != "deep":
+            self.shaped[i] = True
+
+    def work(self, i: int, day: date, when: datetime, who: sight.Observer) -> None:
+        """The year's work on a tree, as its season and habit have it."""
+        phase = int(self.t.truth.phase[i])
+        every = {1: 330, 2: 900, 3: 1000, 4: 1100}.get(phase)
+        if every and day.month in SPRING and self._chance(0.5) and self.t._due(i, "pot", day, every):
+            self._repot(i, day, when, who)
+        if (
+            phase >= 3
+            and day.month in (11, 12, 1)
+            and self._chance(0.4)
+            and self.t._due(i, "branch", day, 300)
+        ):
+            self._survey_branches(i, when + timedelta(seconds=1))
+        habit = self.t.plants[i].lot.species.habit
+        for task in self._seasonal(phase, habit, day.month):
+            if self._chance(0.35) and self.t._due(i, task, day, 150):
+                self.t.write(i, "work_done", when + timedelta(seconds=2), {"task": task})
+
+    @staticmethod
+    def _seasonal(phase: int, habit: str, month: int) -> list[str]:
+        tasks = ["fed"] if month in (4, 5, 9) else []
+        if phase >= 3 and habit == "two_flush_pine" and month in (6, 7):
+            tasks.append("decandled")
+        if phase >= 3 and habit.endswith("pine") and month in (11, 12):
+            tasks.append("needles_thinned")
+        if phase >= 3 and habit == "broadleaf" and month in (5, 6):
+            tasks.append("defoliated")
+        if phase >= 2 and habit != "one_flush_pine" and month in (10, 11):
+            tasks.append("cut_back")
+        return tasks
+
+    def _repot(self, i: int, day: date, when: datetime, who: sight.Observer) -> None:
+        rng, luck = self.t.rng, float(self.root_luck[i])
+        age = day.year - self.t.plants[i].lot.sown.year
+        self.t.write(i, "work_done", when, {"task": "repotted", "detail": "into fresh mix"})
+        if i not in self.roots:
+            self.roots[i] = draw_roots(rng, luck, age)
+        elif self._chance(0.55):
+            # Root pruning mends: a new root in the largest gap.
+            self.roots[i] = self.roots[i] + draw_roots(rng, luck, 0)[:1]
+            self.t.write(i, "work_done", when + timedelta(seconds=2), {"task": "root_pruned"})
+        if self._chance(0.1):
+            return
+        seen = sight.roots(rng, who, self.roots[i])
+        self.gap[i] = sight.largest_gap(seen)
+        body: Record = {"roots": seen}
+        defects = [
+            word
+            for word, share in (("crossing", 0.07), ("girdling", 0.02), ("high", 0.04), ("rot", 0.015))
+            if self._chance(share * (1.6 - luck))
+        ]
+        if self.gap[i] > 190:
+            defects.append("one_sided")
+        self.t.write(
+            i, "root_survey", when + timedelta(seconds=4), body | {"defects": defects} if defects else body
+        )
+
+    def _survey_branches(self, i: int, when: datetime) -> None:
+        truth, rng = self.t.truth, self.t.rng
+        primaries = int(max(0, round(truth.primaries[i] + rng.normal(0, 0.4))))
+        secondaries = int(max(0, round(truth.secondaries[i] + rng.normal(0, 1.5))))
+        order = 1 if primaries < 2 else 2 if secondaries < 4 else 3 if secondaries < 16 else 4
+        body: Record = {"primaries": primaries, "secondaries": secondaries, "order": order}
+        if self._chance(0.8):
+            body["internode_mm"] = round(float(max(2.0, truth.internode[i] + rng.normal(0, 0.8))), 1)
+        self.t.write(i, "branch_survey", when, body)
+
+    def decide(self, i: int, day: date, when: datetime) -> None:
+        """Once a walk: let a poor one go, sell a good one, advance what seems ready."""
+        truth, phase = self.t.truth, int(self.t.truth.phase[i])
+        if phase <= 1 and truth.vigour[i] < 0.66 and day.month in (3, 10) and self._chance(0.12):
+            self.t.leave(i, "culled", "weak", when)
+        elif phase == 1 and self.gap.get(i, 0) > 200 and day.month == 3 and self._chance(0.15):
+            self.t.leave(i, "culled", "roots on one side", when)
+        elif phase >= 3 and self._chance(0.0016):
+            self.t.leave(i, "sold", "", when)
+        elif phase >= 1 and self._chance(0.0002):
+            self.t.leave(i, "given", "to a friend of the nursery", when)
+        elif day.month in SPRING and (day - self.since[i]).days > 150 and self._chance(self._urge(i)):
+            self._advance(i, day, when)
+
+    def _urge(self, i: int) -> float:
+        """How likely the grower is to advance this tree on a spring walk."""
+        truth, phase = self.t.truth, int(self.t.truth.phase[i])
+        if phase == 0:
+            return 0.5 if truth.firm[i] else 0.08
+        if phase == 1:
+            return 0.28 if self.gap.get(i, 360) < 120 else 0.02
+        if phase == 2:
+            thick = truth.mm[i] > 0.97 * self.t.plants[i].height_mm / 6
+            return 0.3 if thick and self.shaped[i] else 0.004
+        if phase == 3:
+            return 0.25 if truth.primaries[i] >= 5 and truth.internode[i] < 9 else 0.0
+        return 0.0
+
+    def _advance(self, i: int, day: date, when: datetime) -> None:
+        if self.t.truth.phase[i] == 2 and self._chance(0.8):
+            cut: Record = {"task": "leader_cut", "detail": "cut paste on"}
+            self.t.write(i, "work_done", when, cut)
+        self.t.truth.phase[i] += 1
+        self.since[i] = day
+        self.t.write(i, "phase_change", when + timedelta(seconds=1), {"to": PHASES[self.t.truth.phase[i]]})
+        if self.t.truth.phase[i] == 1:
+            self.t.set_target(i, when + timedelta(seconds=3))
+        self.t.place(i, when + timedelta(seconds=5))

@@ -1,0 +1,40 @@
+"""``manage.py demo``: an invented nursery in an empty database."""
+
+from argparse import ArgumentParser
+from time import monotonic
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from fixtures_demo.fill import fill
+from nursery.errors import MishoError
+
+
+class Command(BaseCommand):
+    help = "Fill an empty database with an invented nursery (same seed, same nursery)."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--seed", type=int, default=1)
+        parser.add_argument("--trees", type=int, default=600, help="trees on the benches now (10 to 20000)")
+        parser.add_argument("--years", type=int, default=12, help="years of records (1 to 40)")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        seed, trees, years = int(options["seed"]), int(options["trees"]), int(options["years"])
+        if not (seed >= 0 and 10 <= trees <= 20000 and 1 <= years <= 40):
+            raise CommandError("Use --seed from 0, --trees 10 to 20000 and --years 1 to 40.")
+        begun = monotonic()
+        self.stdout.write(f"Inventing a nursery of {trees} trees and {years} years ...")
+        self.stdout.flush()
+        try:
+            records = fill(seed=seed, trees=trees, years=years, progress=self.say)
+        except MishoError as fault:
+            raise CommandError(f"{fault.message} {fault.mend}".strip()) from fault
+        self.stdout.write(f"  {records} records in {monotonic() - begun:.0f} s.")
+        self.stdout.flush()
+
+    def say(self, what: str, done: int, of: int) -> None:
+        if what == "records":
+            self.stdout.write(f"  {done} of {of} records taken in", ending="\n")
+        elif not done:
+            self.stdout.write("  rolling up the standings")
+        self.stdout.flush()
