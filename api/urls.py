@@ -1,1 +1,13 @@
-urlpatterns: list[object] = []
+"""Addresses below /api/."""
+
+from django.urls import path, re_path
+
+from api.base import Nothing
+from api.pairing import Pair
+from api.schema import Schema
+
+urlpatterns = [
+    path("devices/pair", Pair.as_view()),
+    path("schema", Schema.as_view()),
+    re_path(r"^(?P<rest>.*)$", Nothing.as_view()),
+]

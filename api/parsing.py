@@ -1,0 +1,111 @@
+"""Read a phone's body: JSON, gzipped or not, within bounds."""
+
+import json
+import math
+import re
+import zlib
+from collections.abc import Mapping
+from typing import IO, Any
+
+from django.conf import settings
+from rest_framework.parsers import BaseParser
+from rest_framework.request import Request
+
+from api.errors import TooLarge, WrongForm
+from nursery.errors import BadValue
+
+#: How a NUL or half of a character pair looks in JSON; neither can be kept in every database.
+_UNKEEPABLE = re.compile(rb"\\u(?:0000|[dD][89a-fA-F])")
+_UNKEEPABLE_TEXT = re.compile("[\x00\ud800-\udfff]")
+
+
+class PhoneParser(BaseParser):
+    """``application/json``, perhaps with ``Content-Encoding: gzip``.
+
+    Raises TooLarge (413) when the body, or what it inflates to, passes DATA_UPLOAD_MAX_MEMORY_SIZE;
+    WrongForm (415) for another encoding; BadValue (400) when it is not JSON.
+    """
+
+    media_type = "application/json"
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        raw = _bounded(stream)
+        request: Request | None = (parser_context or {}).get("request")
+        encoding = "" if request is None else request.headers.get("Content-Encoding", "").strip().lower()
+        if encoding == "gzip":
+            raw = inflate(raw)
+        elif encoding not in {"", "identity"}:
+            raise WrongForm("This encoding is not read here.", mend="Send plain JSON, or gzip it.")
+        return decode(raw)
+
+
+def inflate(packed: bytes) -> bytes:
+    """Unpack one whole gzip member; never makes more than the bound, whatever the packed bytes promise."""
+    engine = zlib.decompressobj(wbits=31)
+    try:
+        raw = engine.decompress(packed, _most() + 1)
+    except zlib.error:
+        raise BadValue("The body is not whole gzip.", code="bad_request", mend="Send it again.") from None
+    if len(raw) > _most():
+        raise _too_large()
+    if not engine.eof or engine.unused_data:
+        raise BadValue("The body is not whole gzip.", code="bad_request", mend="Send it again.")
+    return raw
+
+
+def decode(raw: bytes) -> Any:
+    """Strict JSON: no NaN, no number beyond a double, no depth that exhausts the stack.
+
+    NULs and half characters (an emoji cut in two by a keyboard) become U+FFFD: always alike, so that a record
+    sent again is still the same, and never a reason to refuse what a grower wrote.
+    """
+    try:
+        data = json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_float=_finite)
+    except (ValueError, RecursionError) as error:
+        detail = error.msg if isinstance(error, json.JSONDecodeError) else "it cannot be read"
+        raise BadValue(
+            f"The body is not JSON: {detail}.", code="bad_request", mend="Send one JSON object in UTF-8."
+        ) from None
+    return _keepable(data) if _UNKEEPABLE.search(raw) else data
+
+
+def _keepable(value: Any) -> Any:
+    if isinstance(value, str):
+        return _UNKEEPABLE_TEXT.sub("\ufffd", value)
+    if isinstance(value, list):
+        return [_keepable(one) for one in value]
+    if isinstance(value, dict):
+        return {_keepable(key): _keepable(one) for key, one in value.items()}
+    return value
+
+
+def _bounded(stream: IO[Any]) -> bytes:
+    raw: bytes = stream.read(_most() + 1)
+    if len(raw) > _most():
+        raise _too_large()
+    return raw
+
+
+def _most() -> int:
+    most: int = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    return most
+
+
+def _too_large() -> TooLarge:
+    return TooLarge(f"The body passes {_most() // 1024} KB.", mend="Send fewer records at once.")
+
+
+def _no_constant(word: str) -> float:
+    raise ValueError(word)
+
+
+def _finite(digits: str) -> float:
+    value = float(digits)
+    if not math.isfinite(value):
+        raise ValueError(digits)
+    return value

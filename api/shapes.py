@@ -1,0 +1,157 @@
+"""The shapes of bodies and answers, as /api/schema describes them.
+
+They describe, and do not validate: records are judged by the journal, thousands at a time.
+"""
+
+from typing import Any
+
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema_field
+from rest_framework import serializers
+
+from api.permissions import HEADER
+from nursery.models import Role
+
+Shape = serializers.Serializer[Any]
+
+PUSH_MOST = 200
+LACKING_MOST = 2000
+PULL_DEFAULT = 2000
+PULL_MOST = 5000
+
+_ANY_OBJECT: dict[str, Any] = {"type": "object", "additionalProperties": True}
+
+
+@extend_schema_field(_ANY_OBJECT)
+class AnyObject(serializers.JSONField):
+    """An object whose fields depend on the kind."""
+
+
+@extend_schema_field(
+    {
+        "type": "array",
+        "description": "topic, key, and the thing's newest state; null: it is gone",
+        "minItems": 3,
+        "maxItems": 3,
+        "items": {"oneOf": [{"type": "string"}, {**_ANY_OBJECT, "nullable": True}]},
+    }
+)
+class FeedTriple(serializers.JSONField):
+    """[topic, key, data]"""
+
+
+class ErrorBody(Shape):
+    code = serializers.CharField(help_text="a short word for programs, stable for ever")
+    message = serializers.CharField(help_text="what happened")
+    field = serializers.CharField(help_text='the field at fault, such as records[3].hlc, or ""')
+    mend = serializers.CharField(help_text='what to do, or ""')
+
+
+class ErrorAnswer(Shape):
+    error = ErrorBody()
+
+
+class RecordShape(Shape):
+    """One thing that somebody observed or decided."""
+
+    id = serializers.UUIDField(help_text="version 7, made on the phone")
+    device_seq = serializers.IntegerField(required=False, help_text="counts up by one on each phone")
+    kind = serializers.CharField(max_length=40)
+    v = serializers.IntegerField(min_value=1, help_text="the kind's version")
+    tree = serializers.UUIDField(required=False, allow_null=True)
+    run = serializers.UUIDField(required=False, allow_null=True, help_text="the walk it belongs to")
+    observed_at = serializers.DateTimeField(help_text="the phone's own wall time, in UTC")
+    utc_offset_min = serializers.IntegerField(required=False, help_text="[minutes] east of UTC")
+    hlc = serializers.RegexField(r"^[0-9]{15}-[0-9a-f]{4}$", help_text="order: milliseconds, counter")
+    body = AnyObject()
+
+
+class PushBody(Shape):
+    records = RecordShape(many=True, help_text=f"at most {PUSH_MOST}, oldest first")
+
+
+class PushResult(Shape):
+    id = serializers.UUIDField()
+    outcome = serializers.ChoiceField(["stored", "duplicate", "set_aside"])
+    reason = serializers.CharField(help_text='why it was set aside, or ""')
+    field = serializers.CharField()
+    message = serializers.CharField()
+    mend = serializers.CharField()
+
+
+class PushAnswer(Shape):
+    """One result for each record, in the order sent. Each of them is on the server for good."""
+
+    results = PushResult(many=True)
+    server_time = serializers.DateTimeField()
+    epoch = serializers.CharField()
+
+
+class PhoneShape(Shape):
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    role = serializers.ChoiceField(Role.values)
+
+
+class PullAnswer(Shape):
+    epoch = serializers.CharField()
+    seq = serializers.IntegerField(help_text="ask on with since=<epoch>:<seq>")
+    has_more = serializers.BooleanField(help_text="ask on at once")
+    server_time = serializers.DateTimeField()
+    rows = serializers.ListField(child=FeedTriple())
+    device = PhoneShape()
+
+
+class LackingBody(Shape):
+    ids = serializers.ListField(child=serializers.UUIDField(), help_text=f"at most {LACKING_MOST}")
+
+
+class LackingAnswer(Shape):
+    lacking = serializers.ListField(child=serializers.UUIDField())
+
+
+class PairBody(Shape):
+    code = serializers.CharField(max_length=20, help_text="such as 7KQ4-M2XD")
+    name = serializers.CharField(
+        max_length=60, required=False, help_text="used when the code was made without a name"
+    )
+
+
+class PairAnswer(Shape):
+    """Comes with the cookie that signs the phone's requests from now on."""
+
+    device = serializers.UUIDField()
+    name = serializers.CharField()
+    role = serializers.ChoiceField(Role.values)
+    server_time = serializers.DateTimeField()
+    epoch = serializers.CharField()
+
+
+_REFUSALS = {
+    400: "malformed: `field` names the place",
+    401: "not_paired: pair again",
+    403: "forbidden: the role, or the header X-Misho is missing",
+    409: "epoch_changed: a backup was restored; begin from nothing and offer again what is still held",
+    413: "too_large: halve the batch",
+    415: "wrong_form: send application/json, plain or gzipped",
+    426: "update_app: the app is too old",
+    429: "slow_down: wait for Retry-After [s]",
+    503: "busy: nothing was taken in; wait for Retry-After [s]",
+}
+
+
+def answers(shape: type[Shape], *refusals: int) -> dict[int, Any]:
+    """The answers of one address: its shape, and the errors that it can give."""
+    told: dict[int, Any] = {200: shape}
+    for status in refusals:
+        told[status] = OpenApiResponse(ErrorAnswer, description=_REFUSALS[status])
+    return told
+
+
+OWN_HEADER = OpenApiParameter(
+    HEADER,
+    str,
+    OpenApiParameter.HEADER,
+    required=True,
+    enum=["1"],
+    description="shows that the request comes from the bench app and not from a form elsewhere",
+)

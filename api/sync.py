@@ -1,0 +1,104 @@
+"""Push, pull, and the question after a restore: which of these do you lack?"""
+
+from dataclasses import asdict
+from uuid import UUID
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.authentication import phone_of
+from api.base import PhoneView, epoch, server_time
+from api.errors import EpochChanged
+from api.fields import cursor, identified, listed, whole
+from api.shapes import (
+    LACKING_MOST,
+    OWN_HEADER,
+    PULL_DEFAULT,
+    PULL_MOST,
+    PUSH_MOST,
+    LackingAnswer,
+    LackingBody,
+    PullAnswer,
+    PushAnswer,
+    PushBody,
+    answers,
+)
+from nursery import feed, journal
+from nursery.models import JournalRecord
+from nursery.people import Action
+
+
+class Push(PhoneView):
+    """Take in a phone's records. 200 means that each of them is stored for good, applied or set aside."""
+
+    needs = Action.RECORD
+
+    @extend_schema(
+        operation_id="push",
+        parameters=[OWN_HEADER],
+        request=PushBody,
+        responses=answers(PushAnswer, 400, 401, 403, 413, 415, 426, 503),
+    )
+    def post(self, request: Request) -> Response:
+        records = listed(request.data, "records", most=PUSH_MOST)
+        results = journal.take_in(records, device=phone_of(request).id)
+        return Response(
+            {
+                "results": [asdict(result) for result in results],
+                "server_time": server_time(),
+                "epoch": epoch(),
+            }
+        )
+
+
+class Pull(PhoneView):
+    """Give what changed since a cursor. Rows, ``seq`` and ``has_more`` are of one moment."""
+
+    @extend_schema(
+        operation_id="pull",
+        parameters=[
+            OpenApiParameter("since", str, description="<epoch>:<seq> of the last answer; absent: all"),
+            OpenApiParameter(
+                "limit", {"type": "integer", "minimum": 1, "maximum": PULL_MOST, "default": PULL_DEFAULT}
+            ),
+        ],
+        responses=answers(PullAnswer, 400, 401, 409, 426, 503),
+    )
+    def get(self, request: Request) -> Response:
+        known_epoch, since = cursor(request.query_params.get("since"))
+        limit = whole(request.query_params.get("limit"), "limit", default=PULL_DEFAULT, most=PULL_MOST)
+        rows, seq, has_more, epoch_now = feed.read(since, limit)
+        # A cursor ahead of the head can only come from records that this database never had.
+        if (known_epoch and known_epoch != epoch_now) or seq < since:
+            raise EpochChanged(
+                "The shed's records were restored from a backup.",
+                field="since",
+                mend="Pull again from nothing, then offer the records that the phone still holds.",
+            )
+        phone = phone_of(request)
+        return Response(
+            {
+                "epoch": epoch_now,
+                "seq": seq,
+                "has_more": has_more,
+                "server_time": server_time(),
+                "rows": [(row.topic, row.key, row.data) for row in rows],
+                "device": {"id": str(phone.id), "name": phone.name, "role": phone.role},
+            }
+        )
+
+
+class Lacking(PhoneView):
+    """Tell which of these records the server does not hold."""
+
+    @extend_schema(
+        operation_id="lacking",
+        parameters=[OWN_HEADER],
+        request=LackingBody,
+        responses=answers(LackingAnswer, 400, 401, 403, 413, 415, 426, 503),
+    )
+    def post(self, request: Request) -> Response:
+        ids = identified(listed(request.data, "ids", most=LACKING_MOST), "ids")
+        held: set[UUID] = set(JournalRecord.objects.filter(id__in=ids).values_list("id", flat=True))
+        return Response({"lacking": [str(one) for one in ids if one not in held]})
