@@ -1,0 +1,127 @@
+"""Circular statistics against printed and computed values, and P(roots on all sides) against simulation."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from nursery.science import roots
+
+# Data and values: Zar 2010 ex. 26.2 and 27.1 (eight leaning trees: mean 99, r .82522, z 5.448), Batschelet's
+# pigeons; computed alike by scipy, astropy, pycircstat2 and R circular.
+# (angles, mean, R, z, p Zar, p series, Rao U, largest gap)
+PUBLISHED = [
+    ([45, 55, 81, 96, 110, 117, 132, 154], 98.9878, 0.825218, 5.44787, 0.001852, 0.001644, 206, 251),
+    ([0, 60, 120, 180, 240, 300], np.nan, 0, 0, 1, 1, 0, 60),
+    ([10, 35, 80, 140, 200, 215, 330], 71.6187, 0.144399, 0.145958, 0.872099, 0.872489, 80.714286, 115),
+    (
+        [20, 135, 145, 165, 170, 200, 300, 325, 335, 350, 350, 350, 355],
+        344.3297,
+        0.215637,
+        0.604490,
+        0.555151,
+        0.555420,
+        161.923077,
+        115,
+    ),
+]
+
+
+def _flat(surveys):
+    owner = [at for at, angles in enumerate(surveys) for _ in angles]
+    return owner, [angle for angles in surveys for angle in angles], len(surveys)
+
+
+def test_published_values_in_one_call():
+    out = roots.spread(*_flat([case[0] for case in PUBLISHED]))
+    columns = np.array([case[1:] for case in PUBLISHED], dtype=float).T
+    np.testing.assert_allclose(out.mean, columns[0], atol=6e-5)
+    np.testing.assert_allclose(out.resultant, columns[1], atol=6e-7)
+    np.testing.assert_allclose(out.z, columns[2], atol=6e-6)
+    np.testing.assert_allclose(out.p_zar, columns[3], atol=6e-7)
+    np.testing.assert_allclose(out.p_series, columns[4], atol=6e-7)
+    np.testing.assert_allclose(out.rao, columns[5], atol=6e-7)
+    np.testing.assert_allclose(out.gap, columns[6], atol=1e-9)
+
+
+def test_scipy_agrees_on_random_surveys():
+    rng = np.random.default_rng(3)
+    surveys = [rng.uniform(0, 360, rng.integers(1, 20)) for _ in range(50)]
+    out = roots.spread(*_flat(surveys))
+    for at, angles in enumerate(surveys):
+        assert out.mean[at] == pytest.approx(stats.circmean(angles, high=360), abs=1e-6)
+        assert 1 - out.resultant[at] == pytest.approx(stats.circvar(angles, high=360), abs=1e-9)
+
+
+def test_two_opposite_roots_fool_the_resultant_but_not_the_gate():
+    out = roots.spread([0, 0], [90, 270], 1)
+    assert (out.resultant[0], out.rao[0], out.gap[0], out.sectors[0]) == (0.0, 0.0, 180.0, 2)
+    assert roots.p_all_sides([0, 0], [90, 270], 1)[0] < 0.003
+
+
+def test_empty_and_single_surveys_have_no_direction_to_speak_of():
+    out = roots.spread([1], [30], 2)
+    assert out.count.tolist() == [0, 1]
+    assert out.gap.tolist() == [360.0, 360.0]
+    assert np.isnan(out.resultant[0])
+    assert np.isnan(out.gap_middle[0])
+    assert (roots.p_all_sides([1], [30], 2) < 0.003).all()
+
+
+def test_the_gap_has_a_middle():
+    out = roots.spread([0, 0, 0], [10, 150, 250], 1)
+    assert (out.gap[0], out.gap_middle[0]) == (140.0, 80.0)
+    assert roots.spread([0, 0], [290, 110], 1).gap[0] == 180.0
+    assert roots.spread([0, 0], [300, 100], 1).gap_middle[0] == 200.0
+
+
+def test_weights_turn_the_mean_but_not_the_tests():
+    plain = roots.spread([0, 0], [0, 90], 1)
+    heavy = roots.spread([0, 0], [0, 90], 1, weight=[3, 1])
+    assert plain.mean[0] == pytest.approx(45)
+    assert heavy.mean[0] == pytest.approx(np.rad2deg(np.arctan(1 / 3)))
+    assert heavy.p_zar[0] == plain.p_zar[0]
+
+
+@pytest.mark.parametrize(
+    ("angles", "low", "high"),
+    [
+        ([0, 60, 120, 180, 240, 300], 0.95, 1.0),
+        ([0, 90, 180, 270], 0.6, 1.0),
+        ([0, 140, 200, 250, 310], 0.0, 0.04),
+        ([0, 110, 170, 240, 300], 0.35, 0.55),
+    ],
+)
+def test_p_all_sides_at_known_surveys(angles, low, high):
+    assert low <= roots.p_all_sides([0] * len(angles), angles, 1)[0] <= high
+
+
+def test_p_all_sides_is_near_a_simulation_of_the_angle_error():
+    rng = np.random.default_rng(11)
+    for angles in ([0, 100, 180, 260], [0, 72, 144, 216, 288], [10, 105, 170, 250, 330], [0, 125, 190, 260]):
+        true = np.array(angles) + rng.normal(0, roots.ANGLE_ERROR, (4000, len(angles)))
+        out = roots.spread(np.repeat(np.arange(4000), len(angles)), true.ravel(), 4000)
+        met = ((out.gap <= roots.GAP_LIMIT) & (out.sectors >= roots.SECTORS_NEEDED)).mean()
+        assert roots.p_all_sides([0] * len(angles), angles, 1)[0] == pytest.approx(met, abs=0.035)
+
+
+def test_level_and_defects():
+    p = roots.p_level([0] * 6 + [1] * 6, [True] * 6 + [True, False] * 3, 3)
+    assert p[0] > 0.85
+    assert p[1] < 0.05
+    assert p[2] == 0.5
+    assert roots.p_no_defect([0, 1, 2]).tolist() == pytest.approx([0.95, 0.08, 0.0064])
+
+
+@given(
+    st.lists(st.floats(0, 359.9), min_size=1, max_size=15),
+    st.floats(-720, 720),
+)
+def test_turning_the_pot_changes_no_gap(angles, turn):
+    one = roots.spread([0] * len(angles), angles, 1)
+    two = roots.spread([0] * len(angles), np.array(angles) + turn, 1)
+    assert two.gap[0] == pytest.approx(one.gap[0], abs=1e-6)
+    assert two.rao[0] == pytest.approx(one.rao[0], abs=1e-6)
+    assert two.resultant[0] == pytest.approx(one.resultant[0], abs=1e-9)
+    assert 0 <= roots.p_all_sides([0] * len(angles), angles, 1)[0] <= 1
