@@ -1,0 +1,20 @@
+"""Keeping: backups, restoring them, and files that phones hand over."""
+
+from .daily import daily, last_good, last_trouble
+from .errors import BadBackup, BadHandOver, CannotBackUp, CannotRestore
+from .photos import settle
+from .restoring import restore
+from .writing import back_up
+
+__all__ = [
+    "BadBackup",
+    "BadHandOver",
+    "CannotBackUp",
+    "CannotRestore",
+    "back_up",
+    "daily",
+    "last_good",
+    "last_trouble",
+    "restore",
+    "settle",
+]

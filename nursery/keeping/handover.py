@@ -1,0 +1,218 @@
+"""The file that a phone saves when it cannot sync, taken in with the same results as a sync.
+
+``{"misho": "handover", "v": 1, "device": uuid, "name": ..., "records": [...], "sha256": hex}``, where the
+hash is of the records as canonical JSON (sorted keys, no spaces, utf-8). A ``count`` before the records is
+optional; with it, a file that ends early can say how many records it lacks.
+"""
+
+import hashlib
+import json
+import re
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from nursery.errors import BadValue
+from nursery.journal import Result, take_in
+
+from .errors import BadHandOver
+
+#: Longest file that is read [bytes]: about 60,000 records.
+LIMIT = 20 * 1024 * 1024
+#: As many as a phone pushes at once.
+CHUNK = 200
+FORM = 1
+
+_AGAIN = "Export it again from the phone."
+_WHOLE_LOT = "Export it again from the phone, or take in those that can be read."
+_START = re.compile(r'"records"\s*:\s*\[')
+_COUNT = re.compile(r'"count"\s*:\s*(\d{1,9})\b')
+_DEVICE = re.compile(r'"device"\s*:\s*"([0-9a-fA-F-]{36})"')
+_SPACE = re.compile(r"[\s,]*")
+_NEXT = re.compile(r"\}\s*,\s*(?=\{)")
+
+
+@dataclass(frozen=True)
+class HandOver:
+    """A phone's records in wire form, and the phone that made them (None when the file does not say)."""
+
+    records: list[Any]
+    device: UUID | None
+    name: str = ""
+
+
+@dataclass
+class Tally:
+    """What became of the records of a file."""
+
+    results: list[Result] = field(default_factory=list)
+    #: Records so malformed that no journal can hold them: their place in the file (from 1) and why.
+    refused: list[tuple[int, str]] = field(default_factory=list)
+
+    def lines(self) -> list[str]:
+        """For a person: the counts, then one line for each record that needs settling."""
+        count = Counter(result.outcome for result in self.results)
+        said = [
+            f"{count['stored']} stored, {count['duplicate']} known already, {count['set_aside']} set aside,"
+            f" {len(self.refused)} malformed."
+        ]
+        said += [f"Set aside: {r.message} {r.mend}".strip() for r in self.results if r.outcome == "set_aside"]
+        said += [f"Record {number} is malformed: {why}." for number, why in self.refused]
+        return said
+
+
+def read(data: bytes, *, readable: bool = False) -> HandOver:
+    """Read a hand-over file.
+
+    Parameters
+    ----------
+    readable : of a damaged file, give the records that can be read instead of refusing it. Each record is
+        judged for itself, so taking in a part harms nothing.
+
+    Raises
+    ------
+    BadHandOver : too long, foreign, of a newer version, or damaged, naming how many records could be read.
+    """
+    if len(data) > LIMIT:
+        raise BadHandOver(
+            "The file is longer than 20 MB: no phone's hand-over is.", mend="Choose another file."
+        )
+    text = data.decode("utf-8", errors="replace")
+    try:
+        raw = json.loads(text)
+    except (ValueError, RecursionError):
+        return _damaged(text, readable)
+    if not isinstance(raw, dict) or raw.get("misho") != "handover":
+        raise BadHandOver("This is no hand-over file of Misho.", mend="Choose the file that the phone saved.")
+    if raw.get("v") != FORM:
+        raise BadHandOver(
+            f"The file has form {raw.get('v')}, from a newer app; this shed reads form {FORM}.",
+            mend="Update Misho at the shed, then hand it over again.",
+        )
+    records = raw.get("records")
+    if not isinstance(records, list):
+        raise BadHandOver("The file has no list of records.", mend=_AGAIN)
+    if not readable and raw.get("sha256") not in _hashes(text, records):
+        raise BadHandOver(
+            f"The file was changed on its way: {len(records)} records can be read, but with another hash.",
+            mend=_WHOLE_LOT,
+            readable=len(records),
+            total=len(records),
+        )
+    return HandOver(records, _uuid(raw.get("device")), str(raw.get("name") or "")[:60])
+
+
+def _hashes(text: str, records: list[Any]) -> set[str]:
+    """The records' hash as we write them, and of the very text: a phone may write a number otherwise."""
+    ours = json.dumps(records, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    found = {hashlib.sha256(ours.encode("utf-8", errors="surrogatepass")).hexdigest()}
+    start = _START.search(text)
+    if start:
+        _, end = json.JSONDecoder().raw_decode(text, start.end() - 1)
+        found.add(hashlib.sha256(text[start.end() - 1 : end].encode()).hexdigest())
+    return found
+
+
+def _damaged(text: str, readable: bool) -> HandOver:
+    start = _START.search(text)
+    if start is None or '"handover"' not in text[: start.start()]:
+        raise BadHandOver(
+            "This is no hand-over file of Misho, or nothing of it could be read.",
+            mend="Choose the file that the phone saved.",
+        )
+    found = _salvage(text, start.end())
+    head = text[: start.start()]
+    if readable:
+        device = _DEVICE.search(head)
+        return HandOver(found.records, _uuid(device[1]) if device else None)
+    count = _COUNT.search(head)
+    total = int(count[1]) if count else len(found.records) if found.closed and not found.gap else None
+    number = len(found.records)
+    of = f"{number} of {total} records" if total is not None else f"{number} records"
+    why = f"it is damaged after record {found.before_gap}" if found.gap else "the file ends early"
+    raise BadHandOver(f"{of} could be read: {why}.", mend=_AGAIN, readable=number, total=total)
+
+
+@dataclass
+class _Salvaged:
+    """What could be read of a damaged list of records."""
+
+    records: list[Any] = field(default_factory=list)
+    #: Something between or after the records makes no sense; how many came before it.
+    gap: bool = False
+    before_gap: int = 0
+    #: The list's end was reached.
+    closed: bool = False
+
+
+def _salvage(text: str, at: int) -> _Salvaged:
+    """All whole records, those after a damaged one too."""
+    decoder, found, damage = json.JSONDecoder(), _Salvaged(), -1
+    while True:
+        space = _SPACE.match(text, at)
+        at = space.end() if space else at
+        try:
+            record, at = decoder.raw_decode(text, at)
+        except (ValueError, RecursionError):
+            found.closed = text[at : at + 1] == "]"
+            onward = None if found.closed else _NEXT.search(text, at)
+            if damage < 0 and not found.closed:
+                damage, found.before_gap = at, len(found.records)
+            if onward is None:
+                break
+            at = onward.end()
+        else:
+            # A part of a damaged record (one root of a survey) is no record.
+            if isinstance(record, dict) and {"id", "hlc"} <= record.keys():
+                found.records.append(record)
+    more = len(found.records) > found.before_gap
+    found.gap = damage >= 0 and (more or not _ends_early(text[damage:]))
+    return found
+
+
+def _ends_early(rest: str) -> bool:
+    """Whether all brackets and quotes that were opened in the rest stay open."""
+    depth, quoted, escaped = 0, False, False
+    for letter in rest:
+        if escaped:
+            escaped = False
+        elif quoted:
+            quoted, escaped = letter != '"', letter == "\\"
+        elif letter == '"':
+            quoted = True
+        elif letter in "{[":
+            depth += 1
+        elif letter in "}]":
+            depth -= 1
+            if depth <= 0:
+                return False
+    return True
+
+
+def _uuid(raw: object) -> UUID | None:
+    try:
+        return UUID(str(raw))
+    except ValueError:
+        return None
+
+
+def take(file: HandOver) -> Tally:
+    """Take the records in as a push would, in chunks. One malformed record holds up none of the others."""
+    tally = Tally()
+    for start in range(0, len(file.records), CHUNK):
+        chunk = file.records[start : start + CHUNK]
+        try:
+            tally.results += take_in(chunk, device=file.device)
+        except BadValue:
+            _one_by_one(chunk, start, file.device, tally)
+    return tally
+
+
+def _one_by_one(chunk: list[Any], start: int, device: UUID | None, tally: Tally) -> None:
+    for number, record in enumerate(chunk, start=start + 1):
+        try:
+            tally.results += take_in([record], device=device)
+        except BadValue as fault:
+            where = fault.field.removeprefix("records[0]").lstrip(".")
+            tally.refused.append((number, f"{where}: {fault.message}" if where else fault.message))
