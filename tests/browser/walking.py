@@ -1,0 +1,55 @@
+"""What a grower's thumb does in the bench app, by the hooks that the screens keep for tests."""
+
+from __future__ import annotations
+
+import re
+
+from playwright.sync_api import Page, expect
+
+
+def pair(page: Page, origin: str, code: str) -> None:
+    page.goto(f"{origin}/bench/")
+    expect(page.locator("[data-screen=pair]")).to_be_visible()
+    page.locator("[data-field=code]").fill(code)
+    page.locator("[data-action=pair]").click()
+    expect(page.locator("[data-screen=benches]")).to_be_visible()
+
+
+def worker_ready(page: Page) -> None:
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+
+
+def waiting(page: Page) -> int:
+    """The number of records still to hand over, as the header shows it."""
+    text = page.locator("[data-waiting]").first.get_attribute("data-waiting")
+    assert text is not None and re.fullmatch(r"\d+", text)
+    return int(text)
+
+
+def expect_waiting(page: Page, count: int) -> None:
+    expect(page.locator(f'[data-waiting="{count}"]').first).to_be_visible()
+
+
+def open_bench(page: Page, name: str) -> None:
+    page.get_by_role("button", name=re.compile(name)).first.click()
+    expect(page.locator("[data-screen=bench]")).to_be_visible()
+
+
+def choose(page: Page, tag: str) -> None:
+    page.locator(f'[data-tree="{tag}"]').click()
+
+
+def check(page: Page, what: str, value: str) -> None:
+    """One tap; done when the key shows itself pressed, which it does only once the record is durable."""
+    key = page.locator(f'[data-check="{what}"][data-value="{value}"]')
+    key.click()
+    expect(key).to_have_attribute("aria-pressed", "true")
+
+
+def following(page: Page) -> None:
+    page.locator("[data-action=next]").click()
+
+
+def hand_over(page: Page) -> None:
+    page.locator("[data-action=sync]").first.click()
+    expect_waiting(page, 0)
