@@ -5,6 +5,11 @@ import type {
   Bench, Draft, LocalRecord, Lot, Me, RecordOut, Site, Species, TreeView, WalkState,
 } from "../model/types";
 
+import type { Cursor, Page } from "./mirror";
+import type { Result } from "./outbox";
+
+export type { Cursor, FeedRow, Page } from "./mirror";
+export type { Result } from "./outbox";
 export { StoreError } from "./errors";
 export { openStore } from "./open";
 
@@ -54,3 +59,25 @@ export interface Store {
   persist(): Promise<boolean>;
   close(): void;
 }
+
+/** What only sync asks of the store. */
+export interface SyncSide {
+  /** The oldest waiting records, after record number `after`. */
+  oldest(count: number, after?: number): Promise<RecordOut[]>;
+  acknowledge(results: readonly Result[], serverNow: number): Promise<void>;
+  /** Acknowledged records still held, and whether they are to be offered again. */
+  held(): Promise<string[]>;
+  offerDue(): Promise<boolean>;
+  offerAgain(ids: readonly string[]): Promise<void>;
+  offerDone(): Promise<void>;
+  letGo(serverNow: number): Promise<number>;
+  cursor(): Promise<Cursor | undefined>;
+  applyPage(page: Page): Promise<void>;
+  replaceMirror(page: Page): Promise<void>;
+  setMe(me: Me): Promise<void>;
+  /** Server's clock less the phone's [ms]. */
+  learnOffset(ms: number): Promise<void>;
+  refresh(): Promise<void>;
+}
+
+export type MishoStore = Store & SyncSide;

@@ -1,5 +1,118 @@
-import type { Store } from ".";
+// One open store: the tables, and the signals that screens watch.
 
-export function openStore(): Promise<Store> {
-  return Promise.reject(new Error("not built yet"));
+import { signal } from "@preact/signals";
+import type { Me, LocalRecord, RecordOut, WalkState } from "../model/types";
+import type { MishoStore } from ".";
+import { StoreError } from "./errors";
+import { capture, correction, named } from "./capture";
+import * as mirror from "./mirror";
+import * as outbox from "./outbox";
+import { safely } from "./safely";
+import { getMeta, setMeta, Tables, type Version } from "./schema";
+
+/** Open the phone's memory. Rejects with a StoreError that a screen can show. */
+export async function openStore(name = "misho", versions?: readonly Version[]): Promise<MishoStore> {
+  const db = new Tables(name, versions);
+  const opened = safely(db, () => db.open());
+  const blocked = new Promise<never>((_, reject) => {
+    db.on("blocked", () => {
+      reject(new StoreError("blocked", "Another tab holds an older Misho.", "Close the other tabs of Misho."));
+    });
+  });
+  await Promise.race([opened, blocked]);
+  const store = assemble(db, name);
+  await store.refresh();
+  return store;
+}
+
+/** Tabs tell each other when something has changed, so that no count on a screen is stale. */
+function chorus(name: string, heard: () => void): { tell: () => void; close: () => void } {
+  if (typeof BroadcastChannel === "undefined") return { tell: () => {}, close: () => {} };
+  const channel = new BroadcastChannel(name);
+  channel.onmessage = heard;
+  return { tell: () => channel.postMessage("changed"), close: () => channel.close() };
+}
+
+function assemble(db: Tables, name: string): MishoStore {
+  const waiting = signal(0);
+  const setAside = signal<LocalRecord[]>([]);
+  const version = signal(0);
+
+  async function refresh(): Promise<void> {
+    const [count, aside] = await safely(db, async () => [await outbox.waitingCount(db), await asideOf(db)] as const);
+    waiting.value = count;
+    setAside.value = aside;
+    version.value += 1;
+  }
+  const tabs = chorus(`${name}-changed`, () => void refresh().catch(() => undefined));
+  const read = <T>(work: () => PromiseLike<T>): Promise<T> => safely(db, work);
+  async function write<T>(work: () => PromiseLike<T>): Promise<T> {
+    const done = await safely(db, work);
+    // The write has landed: a count that cannot be read just now must not make it look lost.
+    await refresh().catch(() => undefined);
+    tabs.tell();
+    return done;
+  }
+  async function correct(id: string, body: Record<string, unknown> | null): Promise<RecordOut> {
+    const drafts = named([await read(() => correction(db, id, body))]);
+    return (await write(() => capture(db, drafts)))[0]!;
+  }
+
+  return {
+    waiting, setAside, version, refresh,
+    ...reads(db, read),
+    capture: async (drafts, walk) => {
+      const ready = named(drafts);
+      return write(() => capture(db, ready, walk));
+    },
+    undo: (id) => correct(id, null),
+    correct,
+    setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
+    setMe: (me) => write(() => setMeta(db, "me", me)),
+    learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
+    acknowledge: (results, at) => write(() => outbox.acknowledge(db, results, at)),
+    offerAgain: (ids) => write(() => outbox.offerAgain(db, ids)),
+    offerDone: () => read(() => outbox.setOfferDue(db, false)),
+    letGo: (now) => write(() => outbox.letGo(db, now)),
+    applyPage: (page) => write(() => mirror.applyPage(db, page)),
+    replaceMirror: (page) => write(() => mirror.replaceMirror(db, page)),
+    persist: async () => (await navigator.storage?.persist?.()) ?? false,
+    close: () => {
+      tabs.close();
+      db.close();
+    },
+  };
+}
+
+async function asideOf(db: Tables): Promise<LocalRecord[]> {
+  const rows = await db.records.where("state").equals("set_aside").sortBy("seq");
+  return (await outbox.asLocal(db, rows)).filter((record) => !record.withdrawn);
+}
+
+function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) {
+  return {
+    sites: () => read(() => db.sites.toArray()),
+    species: () => read(async () => new Map((await db.species.toArray()).map((row) => [row.slug, row]))),
+    lots: () => read(() => db.lots.toArray()),
+    benches: () =>
+      read(async () => {
+        const benches = await db.benches.toArray();
+        return benches.sort((a, b) => a.order - b.order || a.name.localeCompare(b.name));
+      }),
+    treesOf: (bench: string) => read(() => mirror.treesOf(db, bench)),
+    benchCounts: () => read(() => mirror.benchCounts(db)),
+    tree: (id: string) => read(() => mirror.tree(db, id)),
+    findByTag: (prefix: string) => read(() => mirror.findByTag(db, prefix)),
+    recordsOf: (tree: string) =>
+      read(async () => outbox.asLocal(db, (await db.records.where("tree").equals(tree).sortBy("seq")).reverse())),
+    recordsOfRun: (run: string) =>
+      read(async () => outbox.asLocal(db, await db.records.where("run").equals(run).sortBy("seq"))),
+    outbox: () => read(() => outbox.oldest(db, Infinity)),
+    walk: () => read(() => getMeta<WalkState>(db, "walk")),
+    me: () => read(() => getMeta<Me>(db, "me")),
+    oldest: (count: number, after?: number) => read(() => outbox.oldest(db, count, after)),
+    held: () => read(() => outbox.held(db)),
+    offerDue: () => read(() => outbox.offerDue(db)),
+    cursor: () => read(() => mirror.cursor(db)),
+  };
 }

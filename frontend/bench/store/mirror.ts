@@ -1,0 +1,160 @@
+// The mirror: what the shed last said, and nothing else. Pages come in whole or not at all.
+
+import type { Table } from "dexie";
+import { inWalkingOrder } from "../model/order";
+import type { TreeRow, TreeView } from "../model/types";
+import { overlay, refold } from "./local";
+import { fromFate } from "./outbox";
+import { getMeta, setMeta, type StoredRecord, type StoredTree, type Tables } from "./schema";
+
+export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
+export interface Cursor { epoch: string; seq: number }
+export interface Page { rows: FeedRow[]; cursor: Cursor; last: boolean }
+
+type Data = Record<string, unknown>;
+
+/** How a row of each topic is kept; a topic that this app does not know yet is passed over. */
+const HOMES: Record<string, { table: (db: Tables) => unknown; row: (key: string, data: Data) => object }> = {
+  tree: { table: (db) => db.trees, row: asTree },
+  bench: { table: (db) => db.benches, row: byId },
+  site: { table: (db) => db.sites, row: byId },
+  lot: { table: (db) => db.lots, row: byId },
+  species: { table: (db) => db.species, row: (slug, data) => ({ ...data, slug }) },
+  fate: { table: (db) => db.fates, row: byId },
+};
+
+function byId(id: string, data: Data): object {
+  return { ...data, id };
+}
+
+function asTree(id: string, data: Data): StoredTree {
+  const tree = { ...data, id } as unknown as TreeRow;
+  const row: StoredTree = { ...tree, owes: tree.st?.due?.length ? 1 : 0, tagKey: tree.tag.toUpperCase() };
+  if (tree.bench && !tree.left) row.on = tree.bench;
+  return row;
+}
+
+function all(db: Tables) {
+  return [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.meta, db.records, db.local];
+}
+
+/** One page and its cursor, in one transaction; with the last page, what the mirror now holds is no longer fresh. */
+export function applyPage(db: Tables, page: Page): PromiseLike<void> {
+  return db.transaction("rw", all(db), () => put(db, page));
+}
+
+/** A changed epoch: the whole mirror, old for new, in one transaction; the bench is never empty in between. */
+export function replaceMirror(db: Tables, page: Page): PromiseLike<void> {
+  return db.transaction("rw", all(db), async () => {
+    for (const table of [db.trees, db.benches, db.sites, db.lots, db.species, db.fates]) await table.clear();
+    await put(db, page);
+    await setMeta(db, "offer_due", true);
+  });
+}
+
+async function put(db: Tables, { rows, cursor, last }: Page): Promise<void> {
+  const topics = new Map<string, Map<string, Data | null>>();
+  for (const [topic, key, data] of rows) {
+    if (!topics.has(topic)) topics.set(topic, new Map());
+    topics.get(topic)!.set(key, data);
+  }
+  for (const [topic, things] of topics) {
+    const home = HOMES[topic];
+    if (!home) continue;
+    const table = home.table(db) as Table<object, string>;
+    const kept = [...things].filter((thing): thing is [string, Data] => thing[1] !== null);
+    const gone = [...things].filter(([, data]) => data === null).map(([key]) => key);
+    // No empty writes here or below: a transaction in which nothing is asked for a while commits by itself.
+    if (kept.length) await table.bulkPut(kept.map(([key, data]) => home.row(key, data)));
+    if (gone.length) await table.bulkDelete(gone);
+    if (topic === "fate") await settle(db, [...things.keys()]);
+  }
+  await setMeta(db, "cursor", cursor);
+  if (last) await seen(db);
+}
+
+/** Our own acknowledged records follow what the shed says of them later. */
+async function settle(db: Tables, ids: readonly string[]): Promise<void> {
+  const rows = await db.records.bulkGet([...ids]);
+  const fates = await db.fates.bulkGet([...ids]);
+  const settled: StoredRecord[] = [];
+  rows.forEach((row, i) => {
+    const fate = fates[i] ?? { id: ids[i]!, fate: "applied" as const, reason: "", message: "", mend: "" };
+    if (row && row.state !== "waiting") settled.push({ ...row, ...fromFate(fate) });
+  });
+  if (!settled.length) return;
+  await db.records.bulkPut(settled);
+  await refold(db, settled.flatMap((row) => row.tree ?? []));
+}
+
+/** All that was acknowledged before this fetch began is in the mirror now. */
+async function seen(db: Tables): Promise<void> {
+  const rows = await db.records.where("unseen").equals(1).filter((row) => row.state !== "waiting").toArray();
+  if (!rows.length) return;
+  await db.records.bulkPut(rows.map((row) => ({ ...row, unseen: 0 as const })));
+  await refold(db, rows.flatMap((row) => row.tree ?? []));
+}
+
+export function cursor(db: Tables): PromiseLike<Cursor | undefined> {
+  return getMeta<Cursor>(db, "cursor");
+}
+
+// ---- reads ----
+
+async function views(db: Tables, trees: readonly StoredTree[], extra: readonly string[] = []): Promise<TreeView[]> {
+  const known = new Map(trees.map((tree) => [tree.id, tree]));
+  const missing = extra.filter((id) => !known.has(id));
+  for (const tree of await db.trees.bulkGet(missing)) if (tree) known.set(tree.id, tree);
+  const ids = [...new Set([...known.keys(), ...extra])];
+  const local = await db.local.bulkGet(ids);
+  return ids.flatMap((id, i) => overlay(known.get(id), local[i]) ?? []);
+}
+
+/** The trees that stand on a bench by the mirror and this phone's own moves, in walking order. */
+export function treesOf(db: Tables, bench: string): PromiseLike<TreeView[]> {
+  return db.transaction("r", [db.trees, db.local], async () => {
+    const here = await db.trees.where("on").equals(bench).toArray();
+    const moved = await db.local.where("bench").equals(bench).primaryKeys();
+    return inWalkingOrder((await views(db, here, moved)).filter((tree) => tree.bench === bench && !tree.left));
+  });
+}
+
+export function tree(db: Tables, id: string): PromiseLike<TreeView | undefined> {
+  return db.transaction("r", [db.trees, db.local], async () => (await views(db, [], [id]))[0]);
+}
+
+export function findByTag(db: Tables, prefix: string): PromiseLike<TreeView[]> {
+  const key = prefix.trim().toUpperCase();
+  return db.transaction("r", [db.trees, db.local], async () => {
+    const found = await db.trees.where("tagKey").startsWith(key).limit(50).toArray();
+    const local = await db.local.where("tagKey").startsWith(key).limit(50).primaryKeys();
+    return (await views(db, found, local))
+      .filter((view) => view.tag.toUpperCase().startsWith(key))
+      .sort((a, b) => (a.tag < b.tag ? -1 : 1))
+      .slice(0, 50);
+  });
+}
+
+export function benchCounts(db: Tables): PromiseLike<Map<string, { trees: number; due: number }>> {
+  return db.transaction("r", [db.trees, db.local, db.benches], async () => {
+    const counts = new Map<string, { trees: number; due: number }>();
+    for (const bench of await db.benches.toCollection().primaryKeys()) {
+      const trees = await db.trees.where("on").equals(bench).count();
+      counts.set(bench, { trees, due: await db.trees.where("[on+owes]").equals([bench, 1]).count() });
+    }
+    const moved = await db.local.where("moved").equals(1).toArray();
+    const from = await db.trees.bulkGet(moved.map((view) => view.tree));
+    moved.forEach((view, i) => {
+      const due = from[i]?.owes ?? 0;
+      shift(counts.get(from[i]?.on ?? ""), -1, -due);
+      shift(counts.get(view.bench ?? ""), 1, due);
+    });
+    return counts;
+  });
+}
+
+function shift(count: { trees: number; due: number } | undefined, trees: number, due: number): void {
+  if (!count) return;
+  count.trees += trees;
+  count.due += due;
+}

@@ -1,0 +1,91 @@
+// What stands in IndexedDB, and every step from an older layout to this one. Nothing is ever dropped on the way.
+
+import { Dexie, type Table, type Transaction } from "dexie";
+import type { Bench, Fate, Fresh, FreshWhat, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
+
+export interface StoredRecord {
+  id: string;
+  seq: number;
+  hlc: string;
+  state: LocalState;
+  /** 1 until the mirror is known to hold what the record says. */
+  unseen: 0 | 1;
+  /** Server time of the acknowledgement [ms]; absent while waiting. */
+  ackedAt?: number;
+  tree?: string;
+  run?: string;
+  /** Of a correction: the record that it replaces. */
+  target?: string;
+  record: RecordOut;
+  reason: string;
+  field: string;
+  message: string;
+  mend: string;
+}
+
+/** `on`: the bench where the tree still stands; `owes`: something is due. */
+export interface StoredTree extends TreeRow { on?: string; owes: 0 | 1; tagKey: string }
+
+/** What this phone's unseen records say about one tree; made anew from them, never edited. */
+export interface LocalView {
+  tree: string;
+  isNew: boolean;
+  patch: Partial<Omit<TreeRow, "id" | "st">>;
+  fresh: Partial<Record<FreshWhat, Fresh>>;
+  /** The bench that it was moved to here; `moved` 1 where the patch says where it stands. */
+  bench?: string;
+  moved?: 1;
+  tagKey?: string;
+}
+
+export class Tables extends Dexie {
+  declare records: Table<StoredRecord, string>;
+  declare local: Table<LocalView, string>;
+  declare trees: Table<StoredTree, string>;
+  declare benches: Table<Bench, string>;
+  declare sites: Table<Site, string>;
+  declare species: Table<Species, string>;
+  declare lots: Table<Lot, string>;
+  declare fates: Table<Fate, string>;
+  declare meta: Table<{ key: string; value: unknown }, string>;
+
+  constructor(name: string, versions: readonly Version[] = VERSIONS) {
+    // Strict: a record is on the disk, not in a cache, when its transaction is done.
+    super(name, { chromeTransactionDurability: "strict" });
+    versions.forEach(({ tables, upgrade }, at) => {
+      const version = this.version(at + 1).stores(tables);
+      if (upgrade) version.upgrade(upgrade);
+    });
+  }
+}
+
+export interface Version {
+  tables: Record<string, string | null>;
+  upgrade?: (tx: Transaction) => PromiseLike<unknown>;
+}
+
+/** Append only: a phone may come back after years with records that wait in any of these layouts. */
+export const VERSIONS: readonly Version[] = [
+  {
+    tables: {
+      records: "id, state, [state+seq], [tree+unseen], tree, run, target, unseen, ackedAt",
+      local: "tree, bench, moved, tagKey",
+      trees: "id, on, [on+owes], tagKey",
+      benches: "id",
+      sites: "id",
+      species: "slug",
+      lots: "id",
+      fates: "id",
+      meta: "key",
+    },
+  },
+];
+
+/** One value of the small things: clock, counter, cursor, walk, the phone's own name. */
+export function getMeta<T>(db: Tables, key: string): PromiseLike<T | undefined> {
+  return db.meta.get(key).then((row) => row?.value as T | undefined);
+}
+
+export function setMeta(db: Tables, key: string, value: unknown): PromiseLike<void> {
+  return value === undefined ? db.meta.delete(key) : db.meta.put({ key, value }).then(() => undefined);
+}
