@@ -40,7 +40,10 @@ function all(db: Tables) {
 
 /** One page and its cursor, in one transaction; with the last page, what the mirror now holds is no longer fresh. */
 export function applyPage(db: Tables, page: Page): PromiseLike<void> {
-  return db.transaction("rw", all(db), () => put(db, page));
+  // Dexie follows native await only from a scope that is itself async.
+  return db.transaction("rw", all(db), async () => {
+    await put(db, page);
+  });
 }
 
 /** A changed epoch: the whole mirror, old for new, in one transaction; the bench is never empty in between. */
@@ -64,7 +67,6 @@ async function put(db: Tables, { rows, cursor, last }: Page): Promise<void> {
     const table = home.table(db) as Table<object, string>;
     const kept = [...things].filter((thing): thing is [string, Data] => thing[1] !== null);
     const gone = [...things].filter(([, data]) => data === null).map(([key]) => key);
-    // No empty writes here or below: a transaction in which nothing is asked for a while commits by itself.
     if (kept.length) await table.bulkPut(kept.map(([key, data]) => home.row(key, data)));
     if (gone.length) await table.bulkDelete(gone);
     if (topic === "fate") await settle(db, [...things.keys()]);
