@@ -13,8 +13,9 @@ from nursery.rollup import roll_up_all
 from .pen import Record
 from .sim import Story, tell
 
-#: Records in one go; whole trees are kept together, since a tree is made anew as often as it is touched.
-CHUNK = 4000
+#: Records in one go at most (one tree's may be more). Whole trees are kept together, and no more than the
+#: journal applies in one transaction, since a tree is made anew as often as it is touched.
+CHUNK = 1900
 
 Progress = Callable[[str, int, int], None]
 
@@ -34,10 +35,10 @@ def chunks(story: Story) -> Iterator[list[Record]]:
     yield story.common
     batch: list[Record] = []
     for own in story.by_tree:
-        batch += own
-        if len(batch) >= CHUNK:
+        if batch and len(batch) + len(own) > CHUNK:
             yield batch
             batch = []
+        batch += own
     yield batch + story.odd
 
 
