@@ -1,0 +1,6 @@
+"""The journal: taking records in, judging them, and making typed rows of them. The only way in."""
+
+from .compose import compose, new_id
+from .intake import Result, settle_pending, take_in
+
+__all__ = ["Result", "compose", "new_id", "settle_pending", "take_in"]

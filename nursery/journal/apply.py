@@ -1,0 +1,125 @@
+"""Make typed rows and feed rows agree with the fates of judged records. Doing it again changes nothing."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from django.db import models
+
+from nursery import bulk
+from nursery.feed import Data, publish
+from nursery.models import Bench, ChecklistRun, Fate, FeedHead, SeedLot, Site, Standing, Tree
+
+from . import looks, states, wirings
+from .kinds import TREE_STATE, WALKS, WIRES
+from .rec import Rec, save_fates
+
+
+@dataclass
+class Touched:
+    """The things whose rows have to be made anew."""
+
+    site: set[UUID] = field(default_factory=set)
+    bench: set[UUID] = field(default_factory=set)
+    lot: set[UUID] = field(default_factory=set)
+    run: set[UUID] = field(default_factory=set)
+    tree_state: set[UUID] = field(default_factory=set)
+    wires: set[UUID] = field(default_factory=set)
+    #: Every tree that any changed record is about: their standings change.
+    trees: set[UUID] = field(default_factory=set)
+
+    @classmethod
+    def by(cls, recs: Iterable[Rec]) -> "Touched":
+        """What these changed records touch. One that neither is nor was applied touches nothing."""
+        touched = cls()
+        for rec in recs:
+            if not (rec.applied or rec.was_applied) or rec.spec is None:
+                continue
+            if rec.kind in WALKS:
+                touched.run.update(id for id in (rec.run,) if id)
+            elif rec.spec.makes in ("site", "bench", "lot"):
+                things: set[UUID] = getattr(touched, rec.spec.makes)
+                things.update(id for id in (rec.makes, rec.old[6]) if id)
+            elif rec.tree is not None and rec.spec.tree:
+                touched.trees.add(rec.tree)
+                if rec.kind in TREE_STATE:
+                    touched.tree_state.add(rec.tree)
+                elif rec.kind in WIRES:
+                    touched.wires.add(rec.tree)
+        return touched
+
+
+def apply(head: FeedHead, judged: Collection[Rec]) -> set[UUID]:
+    """Save the fates of judged records, remake what they touch, and publish it.
+
+    Returns the ids of the trees touched that exist, for the roll-up (which publishes the trees).
+    """
+    changed = [rec for rec in judged if rec.changed]
+    save_fates(changed)
+    touched = Touched.by(changed)
+    rows: list[tuple[str, str, Data | None]] = []
+    gone: list[tuple[type[models.Model], Collection[UUID]]] = []
+    for model, ids, made in (
+        (Site, touched.site, states.sites),
+        (SeedLot, touched.lot, states.lots),
+        (Bench, touched.bench, states.benches),
+        (Tree, touched.tree_state, states.trees),
+        (ChecklistRun, touched.run, states.runs),
+    ):
+        lost = _put(model, ids, made, rows)
+        gone.append((model, lost))
+        if model is Tree:
+            gone.append((Standing, lost))
+            touched.trees -= lost
+            rows += [("tree", str(id), None) for id in lost]
+    gone += list(looks.put(changed).items())
+    wirings.remake(touched.wires)
+    # What hangs on a thing goes before the thing.
+    for kind, lost in reversed(gone):
+        bulk.delete(kind, lost)
+    rows += [("fate", str(rec.id), fate_data(rec)) for rec in changed if _ever_set_aside(rec)]
+    publish(head, rows)
+    return touched.trees
+
+
+def _put(model: Any, ids: Collection[UUID], made: Any, rows: list[tuple[str, str, Data | None]]) -> set[UUID]:
+    """Write the rows of touched things, note what to publish, and return the ids of things no more."""
+    if not ids:
+        return set()
+    things = made(ids)
+    bulk.upsert(model, things)
+    lost = set(ids) - {thing.id for thing in things}
+    if model in PUBLISHED:
+        topic, data = PUBLISHED[model]
+        rows += [(topic, str(thing.id), data(thing)) for thing in things]
+        rows += [(topic, str(id), None) for id in lost]
+    return lost
+
+
+def site_data(site: Site) -> Data:
+    return {"name": site.name, "time_zone": site.time_zone}
+
+
+def bench_data(bench: Bench) -> Data:
+    return {"name": bench.name, "rows": bench.rows, "places": bench.places, "order": bench.walk_order}
+
+
+def lot_data(lot: SeedLot) -> Data:
+    return {"code": lot.code, "species": lot.species_id, "year": lot.year}
+
+
+PUBLISHED: dict[type[models.Model], tuple[str, Any]] = {
+    Site: ("site", site_data),
+    Bench: ("bench", bench_data),
+    SeedLot: ("lot", lot_data),
+}
+
+
+def fate_data(rec: Rec) -> Data:
+    """What a phone is told of a record that was ever set aside."""
+    return {"fate": rec.fate, "reason": rec.reason, "message": rec.message, "mend": rec.mend}
+
+
+def _ever_set_aside(rec: Rec) -> bool:
+    return rec.fate == Fate.SET_ASIDE or rec.old[0] == Fate.SET_ASIDE

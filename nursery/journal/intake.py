@@ -1,0 +1,175 @@
+"""Taking records in: store them all, then judge, apply, roll up and publish under the lock of the feed's head."""
+
+import logging
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import OperationalError, transaction
+from django.db.models import Q
+from django.utils import timezone
+
+from nursery.feed import lock_head
+from nursery.models import Fate, FeedHead, JournalRecord
+from nursery.rollup import roll_up as roll_up_trees
+
+from .apply import apply
+from .judge import COULD_NOT_APPLY, judge
+from .kinds import Fault
+from .rec import Rec, load
+from .store import CONTESTED, DUPLICATE, store
+from .wire import parse_all
+
+log = logging.getLogger(__name__)
+CHUNK = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What became of one record handed over: "stored", "duplicate" or "set_aside" with its reason."""
+
+    id: str
+    outcome: str
+    reason: str = ""
+    field: str = ""
+    message: str = ""
+    mend: str = ""
+
+
+_REUSED = Fault(
+    "id_reused",
+    "id",
+    "another record with this id and other content is here already",
+    "The shed shows both; keep the right one by a correction.",
+)
+
+
+def take_in(
+    raws: Sequence[object],
+    *,
+    device: UUID | None = None,
+    now: datetime | None = None,
+    today: date | None = None,
+    roll_up: bool = True,
+) -> list[Result]:
+    """Take records in their wire form into the journal: the only way in.
+
+    First all are stored and committed; then, in transactions of their own, what is stored and not yet judged
+    (also what a server that died left behind) is judged and applied. A fault in the second part costs no
+    record: it stays pending, and the next call takes it up.
+
+    Parameters
+    ----------
+    raws : records in the wire form.
+    device : the phone that hands them over; None for the shed.
+    now : the server's clock; today : the day for standings (site of the server's own time zone).
+    roll_up : False leaves standings to a later ``roll_up_all``.
+
+    Returns
+    -------
+    One Result a record, in the order given.
+
+    Raises
+    ------
+    BadValue
+        where a record is malformed (not an object, no id, bad stamp); its field is ``records[3].hlc``, and
+        nothing is stored.
+    """
+    now = now or timezone.now()
+    today = today or timezone.localdate(now)
+    wires = parse_all(raws)
+    outcomes = store(wires, device=device, now=now)
+    settle_pending(today=today, roll_up=roll_up)
+    aside = {
+        str(row[0]): Fault(*row[1:])
+        for row in JournalRecord.objects.filter(
+            id__in={wire.id for wire in wires}, fate=Fate.SET_ASIDE
+        ).values_list("id", "reason", "field", "message", "mend")
+    }
+    results = []
+    for wire, outcome in zip(wires, outcomes, strict=True):
+        id = str(wire.id)
+        fault = _REUSED if outcome == CONTESTED else aside.get(id)
+        if fault:
+            results.append(Result(id, "set_aside", *fault))
+        else:
+            results.append(Result(id, DUPLICATE if outcome == DUPLICATE else "stored"))
+    return results
+
+
+def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> None:
+    """Judge and apply all that is stored and pending, a chunk to a transaction, in the order of stamps."""
+    while True:
+        try:
+            with transaction.atomic():
+                head = lock_head()
+                found = JournalRecord.objects.filter(fate=Fate.PENDING).order_by("hlc", "id")
+                ids = list(found.values_list("id", flat=True)[:chunk])
+                if ids:
+                    _settle_chunk(head, ids, today=today, roll_up=roll_up)
+        except OperationalError:
+            # The database is busy or gone: what is stored stays pending for the next call.
+            log.exception("records are stored but not applied yet")
+            return
+        if len(ids) < chunk:
+            return
+
+
+def _settle_chunk(head: FeedHead, ids: Collection[UUID], *, today: date, roll_up: bool) -> None:
+    seq = head.seq
+    try:
+        with transaction.atomic():
+            trees = settle(head, load(Q(id__in=ids)))
+    except OperationalError:
+        raise
+    except Exception:
+        log.exception("a batch of %d records could not be applied; trying them one by one", len(ids))
+        head.seq = seq
+        trees = _one_by_one(head, ids)
+    if roll_up and trees:
+        _roll_up(head, trees, today)
+
+
+def settle(head: FeedHead, batch: Sequence[Rec]) -> set[UUID]:
+    """Judge and apply a batch; returns the trees touched."""
+    return apply(head, judge(batch))
+
+
+def _one_by_one(head: FeedHead, ids: Collection[UUID]) -> set[UUID]:
+    """Apply each record in a savepoint of its own. One that fails is set aside and blocks none."""
+    trees: set[UUID] = set()
+    for rec in sorted(load(Q(id__in=ids)), key=lambda rec: rec.key):
+        seq = head.seq
+        try:
+            with transaction.atomic():
+                trees |= settle(head, load(Q(id=rec.id)))
+        except OperationalError:
+            raise
+        except Exception as why:
+            head.seq = seq
+            log.exception("record %s (%s) could not be applied", rec.id, rec.kind)
+            fault = Fault(
+                COULD_NOT_APPLY,
+                "",
+                f"it could not be applied ({type(why).__name__})",
+                "Tell whoever keeps the server; the record is kept, and a correction tries it again.",
+            )
+            with transaction.atomic():
+                [same] = load(Q(id=rec.id))
+                same.settle(Fate.SET_ASIDE, fault)
+                apply(head, [same])
+    return trees
+
+
+def _roll_up(head: FeedHead, trees: Collection[UUID], today: date) -> None:
+    """Roll up the trees touched. A fault there must not undo records: standings are made anew each day."""
+    seq = head.seq
+    try:
+        with transaction.atomic():
+            roll_up_trees(trees, today=today, head=head)
+    except OperationalError:
+        raise
+    except Exception:
+        head.seq = seq
+        log.exception("the standings of %d trees could not be rolled up", len(trees))

@@ -1,0 +1,166 @@
+"""Judge records: a fate for each, as a function of the set of records stored, not of their order.
+
+A record is judged by its body in force (the latest well-formed correction, else its own) and by whether the
+things that it needs exist. A thing exists while some applied record makes it; then its typed row is there.
+"""
+
+from collections.abc import Iterable, Sequence
+from uuid import UUID
+
+from django.db.models import Q
+
+from nursery.models import Fate
+
+from .fields import as_uuid
+from .kinds import CORRECTION, KINDS, UNKNOWN, Fault, bad_value, check_body, check_header
+from .rec import Rec, load
+from .world import World
+
+COULD_NOT_APPLY = "could_not_apply"
+LEVELS = 4
+
+
+def judge(batch: Sequence[Rec]) -> list[Rec]:
+    """Judge the records of a batch and all that their judgement changes.
+
+    Returns every record judged, with its new fate set and nothing saved.
+    """
+    judged: dict[UUID, Rec] = {rec.id: rec for rec in batch if rec.kind == CORRECTION}
+    roots = {rec.id: rec for rec in batch if rec.kind != CORRECTION}
+    _correct(judged, roots)
+    world = World()
+    levels: list[dict[UUID, Rec]] = [{} for _ in range(LEVELS)]
+    for rec in roots.values():
+        levels[rec.spec.level if rec.spec else 0][rec.id] = rec
+    for level, todo in enumerate(levels):
+        if not todo:
+            continue
+        world.look_up(todo.values())
+        for rec in todo.values():
+            _judge_root(rec, world)
+        judged.update(todo)
+        for rec in world.moved(todo.values()):
+            if rec.id not in judged:
+                assert rec.spec is not None
+                assert rec.spec.level > level
+                levels[rec.spec.level].setdefault(rec.id, rec)
+    return list(judged.values())
+
+
+def _correct(corrections: dict[UUID, Rec], roots: dict[UUID, Rec]) -> None:
+    """Judge the corrections of the batch and of its roots, and put the bodies in force into the roots."""
+    replaced = {rec.ref for rec in corrections.values() if rec.ref} - roots.keys()
+    found = {rec.id: rec for rec in load(Q(id__in=replaced))} if replaced else {}
+    known = {**found, **roots}
+    if known:
+        for rec in load(Q(ref__in=known.keys(), kind=CORRECTION)):
+            corrections.setdefault(rec.id, rec)
+    winners: dict[UUID, Rec] = {}
+    for rec in corrections.values():
+        root = known.get(rec.ref) or corrections.get(rec.ref) if rec.ref else None
+        fault = _correction_fault(rec, root)
+        rec.settle(Fate.SET_ASIDE if fault else Fate.APPLIED, fault)
+        if fault is None and root is not None:
+            best = winners.get(root.id)
+            winners[root.id] = rec if best is None or rec.key > best.key else best
+    for id, root in known.items():
+        if root.kind == CORRECTION:
+            continue
+        _put_in_force(root, winners.get(id))
+        roots[id] = root
+
+
+def _put_in_force(root: Rec, winner: Rec | None) -> None:
+    """Set the root's body in force. A withdrawn root gets its fate here and keeps its own body."""
+    withdrawn = winner is not None and winner.body.get("withdraw") is True
+    root.fixed = None if winner is None or withdrawn else winner.body["body"]
+    root.settle(Fate.WITHDRAWN if withdrawn else Fate.PENDING)
+    root.name_things()
+
+
+def _correction_fault(rec: Rec, root: Rec | None) -> Fault | None:
+    body = rec.body
+    if not isinstance(body, dict):
+        return bad_value("body", "the body is not an object", "Send replaces, and withdraw or body.")
+    if as_uuid(body.get("replaces")) is None:
+        return bad_value("body.replaces", "it does not say which record it corrects", "Name the record.")
+    withdraw = body.get("withdraw")
+    if withdraw not in (None, True, False) or not (withdraw or isinstance(body.get("body"), dict)):
+        return bad_value("body.body", "it brings no new body", "Give withdraw: true, or the new body.")
+    if root is None:
+        return Fault(
+            "unknown_record",
+            "body.replaces",
+            "the record that it corrects is not here",
+            "Sync the phone that made the record.",
+        )
+    if root.kind == CORRECTION:
+        return bad_value("body.replaces", "it corrects a correction", "Name the first record instead.")
+    if withdraw:
+        return None
+    spec = root.spec
+    return _unknown_kind(root) if spec is None else check_body(spec, body["body"], at="body.body")
+
+
+def _unknown_kind(rec: Rec) -> Fault:
+    return Fault(
+        "unknown_kind",
+        "kind",
+        f"{rec.kind} is no kind of record that this server knows",
+        "Update the server; the record is kept and applied then.",
+    )
+
+
+def _judge_root(rec: Rec, world: World) -> None:
+    if rec.fate == Fate.WITHDRAWN:
+        return
+    fault = _root_fault(rec, world)
+    rec.settle(Fate.SET_ASIDE if fault else Fate.APPLIED, fault)
+
+
+def _root_fault(rec: Rec, world: World) -> Fault | None:
+    kind = KINDS.get(rec.kind)
+    if kind is None:
+        return _unknown_kind(rec)
+    body = rec.effective
+    fault = check_header(kind, rec.tree, rec.run) or check_body(kind, body)
+    if fault:
+        return fault
+    if kind.tree and kind.makes != "tree" and not world.has("tree", rec.tree):
+        return _missing("tree", "tree")
+    if rec.ref is not None:
+        path = kind.ref if kind.ref == "run" else f"body.{kind.ref}"
+        there = world.has(kind.ref_thing, rec.ref)
+        if not there or (kind.ref == "wiring" and world.tree_of_wiring(rec.ref) != rec.tree):
+            return _missing(kind.ref_thing, path)
+    if "species" in body and kind.makes in ("tree", "lot") and not world.has_species(body["species"]):
+        return Fault(
+            "unknown_species",
+            "body.species",
+            f"{body['species']} is no species of this nursery",
+            "Use a species from the list, or add it.",
+        )
+    return None
+
+
+_WHERE = {
+    "tree": ("the tree is not known here", "Sync the phone that made the tree, or withdraw this record."),
+    "bench": ("the bench is not known here", "Add the bench at the shed, or correct this record."),
+    "lot": ("the seed lot is not known here", "Add the lot at the shed, or correct this record."),
+    "site": ("the site is not known here", "Add the site at the shed, or correct this record."),
+    "wiring": (
+        "this tree has no such wiring",
+        "Sync the phone that put the wire on, or correct this record.",
+    ),
+    "run": ("the walk is not known here", "Sync the phone that made the walk, or withdraw this record."),
+}
+
+
+def _missing(thing: str, field: str) -> Fault:
+    message, mend = _WHERE[thing]
+    return Fault(UNKNOWN[thing], field, message, mend)
+
+
+def changed(recs: Iterable[Rec]) -> list[Rec]:
+    """The records whose derived values are not those of the database."""
+    return [rec for rec in recs if rec.changed]

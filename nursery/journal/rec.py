@@ -1,0 +1,165 @@
+"""One journal record in memory, and loading many of them by columns."""
+
+from collections.abc import Collection, Iterable
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from nursery import bulk
+from nursery.models import Fate, JournalRecord
+
+from .kinds import KINDS, Fault, Kind, made_by, ref_of
+
+COLUMNS = (
+    "id",
+    "kind",
+    "tree",
+    "run",
+    "observed_at",
+    "utc_offset_min",
+    "hlc",
+    "body",
+    "device",
+    "fate",
+    "reason",
+    "field",
+    "message",
+    "mend",
+    "ref",
+    "makes",
+    "corrected_body",
+)
+DERIVED = ("fate", "reason", "field", "message", "mend", "ref", "makes", "corrected_body")
+
+
+class Rec:
+    """A record: what was sent, what became of it until now, and (``fate`` ... ``fixed``) what becomes of it."""
+
+    __slots__ = (
+        "body",
+        "device",
+        "fate",
+        "field",
+        "fixed",
+        "hlc",
+        "id",
+        "kind",
+        "makes",
+        "mend",
+        "message",
+        "observed_at",
+        "old",
+        "reason",
+        "ref",
+        "run",
+        "tree",
+        "utc_offset_min",
+    )
+
+    def __init__(self, row: tuple[Any, ...]) -> None:
+        self.id: UUID
+        self.kind: str
+        self.tree: UUID | None
+        self.run: UUID | None
+        self.observed_at: datetime
+        self.utc_offset_min: int
+        self.hlc: str
+        self.body: Any
+        self.device: UUID | None
+        self.fate: str
+        self.reason: str
+        self.field: str
+        self.message: str
+        self.mend: str
+        self.ref: UUID | None
+        self.makes: UUID | None
+        #: The body in force after corrections; None while it is the record's own.
+        self.fixed: Any
+        (
+            self.id, self.kind, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc, self.body,
+            self.device, self.fate, self.reason, self.field, self.message, self.mend, self.ref, self.makes,
+            self.fixed,
+        ) = row  # fmt: skip
+        #: The derived values as they are in the database.
+        self.old: tuple[Any, ...] = row[9:]
+
+    @property
+    def key(self) -> tuple[str, UUID]:
+        """The order of everything."""
+        return (self.hlc, self.id)
+
+    @property
+    def effective(self) -> Any:
+        return self.body if self.fixed is None else self.fixed
+
+    @property
+    def spec(self) -> Kind | None:
+        return KINDS.get(self.kind)
+
+    @property
+    def day(self) -> date:
+        """The date on the clock of the one who made it."""
+        return (self.observed_at + timedelta(minutes=self.utc_offset_min)).date()
+
+    @property
+    def was_applied(self) -> bool:
+        return bool(self.old[0] == Fate.APPLIED)
+
+    @property
+    def applied(self) -> bool:
+        return self.fate == Fate.APPLIED
+
+    def derived(self) -> tuple[Any, ...]:
+        return (
+            self.fate, self.reason, self.field, self.message, self.mend, self.ref, self.makes, self.fixed,
+        )  # fmt: skip
+
+    @property
+    def changed(self) -> bool:
+        return self.derived() != self.old
+
+    def settle(self, fate: str, fault: Fault | None = None) -> None:
+        """Note what becomes of it."""
+        self.fate = fate
+        self.reason, self.field, self.message, self.mend = fault or ("", "", "", "")
+
+    def name_things(self) -> None:
+        """Note the things that the body in force needs and makes."""
+        spec, body = self.spec, self.effective
+        if spec is not None and isinstance(body, dict):
+            self.ref = ref_of(spec, self.run, body)
+            self.makes = made_by(spec, self.id, self.tree, self.run, body)
+
+
+def load(where: Q, *, order: bool = False) -> list[Rec]:
+    """Load records by columns, without model instances."""
+    found: QuerySet[JournalRecord] = JournalRecord.objects.filter(where)
+    if order:
+        found = found.order_by("hlc", "id")
+    return [Rec(row) for row in found.values_list(*COLUMNS).iterator(chunk_size=10_000)]
+
+
+def save_fates(recs: Collection[Rec]) -> None:
+    """Write what became of the records, where it is not what the database has."""
+    plain, rest = [], []
+    for rec in recs:
+        if not rec.changed:
+            continue
+        # The everyday case: a new record, applied as it is. Its ref and makes were stored with it.
+        only_fate = rec.derived()[1:] == rec.old[1:]
+        (plain if only_fate else rest).append(rec)
+    _save(plain, ("fate",))
+    _save(rest, DERIVED)
+
+
+def _save(recs: Iterable[Rec], names: tuple[str, ...]) -> None:
+    rows = [
+        JournalRecord(
+            id=rec.id, fate=rec.fate, reason=rec.reason, field=rec.field, message=rec.message, mend=rec.mend,
+            ref=rec.ref, makes=rec.makes, corrected_body=rec.fixed,
+        )
+        for rec in recs
+    ]  # fmt: skip
+    bulk.update(JournalRecord, rows, names)

@@ -1,0 +1,160 @@
+"""The wire form of a record: parse it, refuse a malformed one by its field, hash its content."""
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from nursery.errors import BadValue
+
+from .fields import as_uuid
+
+HLC = re.compile(r"\d{15}-[0-9a-f]{4}", re.ASCII)
+#: A stamp further ahead of the server's clock than this is flagged for a person.
+AHEAD = timedelta(minutes=5)
+_LAST_MS = 253_402_300_799_000  # the end of year 9999: beyond it a stamp is no time
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A record as it arrived, its parts typed. ``body`` is kept whole, whatever is in it."""
+
+    id: UUID
+    device_seq: int | None
+    kind: str
+    v: int
+    tree: UUID | None
+    run: UUID | None
+    observed_at: datetime
+    utc_offset_min: int
+    hlc: str
+    body: Any
+    content_hash: str
+
+    def ahead(self, now: datetime) -> bool:
+        """Whether it is stamped more than five minutes after ``now``, the server's clock."""
+        limit = now + AHEAD
+        return self.observed_at > limit or int(self.hlc[:15]) > limit.timestamp() * 1000
+
+
+def parse_all(raws: Sequence[object]) -> list[Wire]:
+    """Parse records as they came.
+
+    Raises
+    ------
+    BadValue
+        where one is malformed, with the field as ``records[3].hlc``. A well-behaved phone never makes one.
+    """
+    wires = []
+    for at, raw in enumerate(raws):
+        try:
+            wires.append(parse(raw))
+        except BadValue as bad:
+            field = f"records[{at}].{bad.field}" if bad.field else f"records[{at}]"
+            raise BadValue(bad.message, field=field, mend=bad.mend) from None
+    return wires
+
+
+def parse(raw: object) -> Wire:
+    """Parse one record. Raises BadValue with the field's name."""
+    if not isinstance(raw, dict):
+        raise BadValue("the record is not an object", mend="Send each record as a JSON object.")
+    raw, canonical = _canonical(raw)
+    kind = raw.get("kind")
+    if not isinstance(kind, str) or not 1 <= len(kind) <= 40:
+        raise _bad("kind", "the kind is not a word of 1 to 40 letters")
+    if "body" not in raw:
+        raise _bad("body", "the body is missing")
+    id = as_uuid(raw.get("id"))
+    if id is None:
+        raise _bad("id", "the id is not a UUID")
+    hlc = raw.get("hlc")
+    if not isinstance(hlc, str) or not HLC.fullmatch(hlc) or int(hlc[:15]) > _LAST_MS:
+        raise _bad("hlc", "the stamp is not 15 digits, a hyphen and 4 hex digits")
+    return Wire(
+        id=id,
+        device_seq=_whole(raw, "device_seq", None, 0, 2**62),
+        kind=kind,
+        v=_whole(raw, "v", 1, 1, 32767) or 1,
+        tree=_link(raw, "tree"),
+        run=_link(raw, "run"),
+        observed_at=_moment(raw.get("observed_at")),
+        utc_offset_min=_whole(raw, "utc_offset_min", 0, -1440, 1440) or 0,
+        hlc=hlc,
+        body=raw["body"],
+        content_hash=hashlib.sha256(canonical).hexdigest(),
+    )
+
+
+def _canonical(raw: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
+    """The record and its canonical JSON without ``device_seq``: sorted keys, no spaces, UTF-8.
+
+    Half a surrogate pair (a cut emoji) and the NUL character fit into no database; they become U+FFFD rather
+    than cost the record.
+    """
+    content = {key: value for key, value in raw.items() if key != "device_seq"}
+    try:
+        shown = json.dumps(
+            content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+        )
+        if "\\u0000" not in shown:
+            return raw, shown.encode()
+    except (ValueError, TypeError, RecursionError) as wrong:
+        if not isinstance(wrong, UnicodeEncodeError):
+            raise BadValue(
+                "the record is not plain JSON", mend="Send numbers, text, lists, objects."
+            ) from None
+    cleaned: dict[str, Any] = _clean(raw)
+    content = {key: value for key, value in cleaned.items() if key != "device_seq"}
+    shown = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return cleaned, shown.encode()
+
+
+def _clean(value: Any) -> Any:
+    if isinstance(value, str):
+        return value.encode("utf-16", "surrogatepass").decode("utf-16", "replace").replace("\0", "\ufffd")
+    if isinstance(value, list):
+        return [_clean(item) for item in value]
+    if isinstance(value, dict):
+        return {_clean(key): _clean(item) for key, item in value.items()}
+    return value
+
+
+def _link(raw: Mapping[str, Any], name: str) -> UUID | None:
+    value = raw.get(name)
+    if value is None:
+        return None
+    found = as_uuid(value)
+    if found is None:
+        raise _bad(name, f"the {name} is not a UUID")
+    return found
+
+
+def _whole(raw: Mapping[str, Any], name: str, default: int | None, low: int, high: int) -> int | None:
+    value = raw.get(name, default)
+    if value is None:
+        return default
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        raise _bad(name, f"{name} is not a whole number from {low} to {high}")
+    return value
+
+
+def _moment(value: object) -> datetime:
+    if isinstance(value, str) and len(value) <= 40:
+        try:
+            moment = datetime.fromisoformat(value)
+            if moment.tzinfo is not None:
+                moment = moment.astimezone(UTC)
+                if 1800 <= moment.year <= 9998:
+                    return moment
+        except (ValueError, OverflowError):
+            pass
+    raise _bad("observed_at", "observed_at is not a time with a zone, such as 2026-06-01T08:15:00.000Z")
+
+
+def _bad(field: str, message: str) -> BadValue:
+    return BadValue(message, field=field, mend="Update the app on the phone, then sync again.")
