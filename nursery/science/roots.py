@@ -144,7 +144,7 @@ def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None 
 
 
 def _draws() -> Floats:
-    """Fixed standard normal draws, (``DRAWS``, ``MOST_ROOTS``): Richtmyer's sequence on square roots of primes.
+    """Fixed normal draws, (``DRAWS``, ``MOST_ROOTS``): Richtmyer's sequence on square roots of primes.
 
     Fixed, so that a survey has one p for ever; and of no random generator, whose stream may change with a
     release (Richtmyer 1951; Niederreiter 1978, Bull. AMS 84:957).
@@ -170,8 +170,8 @@ def _met(angle: Floats) -> Bools:
 def p_all_sides(owner: ArrayLike, angle: ArrayLike, n: int, error: float = ANGLE_ERROR) -> Floats:
     """P(no gap above ``GAP_LIMIT`` and at least ``SECTORS_NEEDED`` sectors served).
 
-    Each judged angle carries an independent normal error; the share of ``DRAWS`` fixed draws of those errors in
-    which both conditions hold, held off 0 and 1 by half a draw (good to about 0.03).
+    Each judged angle carries an independent normal error. The answer is the share of ``DRAWS`` fixed draws of
+    those errors in which both conditions hold, held off 0 and 1 by half a draw (good to about 0.03).
 
     Parameters
     ----------
@@ -195,7 +195,7 @@ def p_all_sides(owner: ArrayLike, angle: ArrayLike, n: int, error: float = ANGLE
 
 
 def p_level(owner: ArrayLike, level: ArrayLike, n: int) -> Floats:
-    """P(at least ``LEVEL_NEEDED`` of the roots are level), (n,); each was judged wrongly with ``LEVEL_ERROR``.
+    """P(at least ``LEVEL_NEEDED`` of the roots are level), (n,), when each is misjudged with ``LEVEL_ERROR``.
 
     Normal approximation of the count of truly level roots; 0.5 for a survey without roots.
     """

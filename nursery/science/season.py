@@ -1,0 +1,56 @@
+"""Growing time: a winter week is nearly nothing, a late-summer week is a lot.
+
+Until there is weather, a plain year of twelve weights stands in. Days are counted from 1970-01-01; growing
+time in growing months [gm] (one full month at weight 1) from a fixed start: only differences mean anything.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from .ragged import Bools, Floats, floats
+
+#: Thickening of a month against an early-summer one, January first, northern hemisphere. Common practice, no
+#: source: temperate trees thicken most from midsummer to mid autumn.
+WEIGHTS = np.array([0.05, 0.1, 0.4, 0.8, 1.0, 1.0, 1.0, 1.2, 1.2, 0.8, 0.3, 0.05])
+#: Growing months in a year.
+YEAR = float(WEIGHTS.sum())
+#: From this weight on a month belongs to the growing season.
+GROWING = 0.8
+
+Days = NDArray[np.int64]
+
+
+def _weights(south: bool) -> Floats:
+    return np.roll(WEIGHTS, 6) if south else WEIGHTS
+
+
+def growing_months(day: ArrayLike, *, south: bool = False) -> Floats:
+    """Growing time up to the start of a day [gm], same shape as ``day`` [days since 1970-01-01]."""
+    weights = _weights(south)
+    before = np.concatenate(([0.0], np.cumsum(weights)))
+    whole = np.floor(floats(day)).astype(np.int64)
+    month = whole.astype("datetime64[D]").astype("datetime64[M]")
+    first = month.astype("datetime64[D]").astype(np.int64)
+    length = (month + 1).astype("datetime64[D]").astype(np.int64) - first
+    year, at = np.divmod(month.astype(np.int64), 12)
+    return year * YEAR + before[at] + weights[at] * (floats(day) - first) / length
+
+
+def day_at(months: ArrayLike, *, south: bool = False) -> Days:
+    """The day during which a growing time [gm] is reached; the inverse of ``growing_months``."""
+    weights = _weights(south)
+    before = np.concatenate(([0.0], np.cumsum(weights)))
+    # A hair is added so that rounding does not put the start of a day into the day before.
+    year, rest = np.divmod(floats(months) + 1e-9, YEAR)
+    at = np.clip(np.searchsorted(before, rest, side="right") - 1, 0, 11)
+    month = (year.astype(np.int64) * 12 + at).astype("datetime64[M]")
+    first = month.astype("datetime64[D]").astype(np.int64)
+    length = (month + 1).astype("datetime64[D]").astype(np.int64) - first
+    into = np.floor((rest - before[at]) / weights[at] * length).astype(np.int64)
+    return np.asarray(first + np.minimum(into, length - 1), dtype=np.int64)
+
+
+def growing(day: ArrayLike, *, south: bool = False) -> Bools:
+    """Whether a day lies in the growing season, same shape as ``day`` [days since 1970-01-01]."""
+    month = np.floor(floats(day)).astype(np.int64).astype("datetime64[D]").astype("datetime64[M]")
+    return np.asarray(_weights(south)[month.astype(np.int64) % 12] >= GROWING)
