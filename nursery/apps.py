@@ -24,8 +24,8 @@ class NurseryConfig(AppConfig):
 def furnish(apps: Any = None, **_: Any) -> None:
     """Load the species, make the feed's head with a fresh epoch, and publish the species to phones.
 
-    ``apps`` are the models as this migration leaves them: where it goes back before a table was made, there is
-    nothing to furnish.
+    ``apps`` are the models as this migration leaves them: where it goes back before a table was made, there
+    is nothing to furnish.
     """
     try:
         head_model = apps.get_model("nursery", "FeedHead")

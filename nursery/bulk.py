@@ -11,64 +11,35 @@ from typing import Any
 
 from django.db import connection, models
 
-
-def _columns(model: type[models.Model], names: Sequence[str] | None) -> list[models.Field[Any, Any]]:
-    fields: list[models.Field[Any, Any]] = list(model._meta.concrete_fields)
-    if names is None:
-        return fields
-    wanted = set(names)
-    return [field for field in fields if field.name in wanted or field.attname in wanted]
-
-
-def _values(fields: Sequence[models.Field[Any, Any]], rows: Iterable[models.Model]) -> list[tuple[Any, ...]]:
-    prepare = [(field.attname, field.get_db_prep_save) for field in fields]
-    return [tuple(prep(getattr(row, name), connection) for name, prep in prepare) for row in rows]
+Fields = Sequence["models.Field[Any, Any]"]
 
 
 def upsert(model: type[models.Model], rows: Sequence[models.Model], *, key: Sequence[str] = ("id",)) -> None:
     """Insert rows, or replace the ones whose ``key`` fields are there already. One statement."""
     if not rows:
         return
-    fields = _columns(model, None)
-    if isinstance(model._meta.pk, models.AutoField):
-        fields = [field for field in fields if not field.primary_key]
-    quote = connection.ops.quote_name
-    keys = [field.column for field in _columns(model, key)]
-    names = [field.column for field in fields]
-    sets = ", ".join(f"{quote(name)} = EXCLUDED.{quote(name)}" for name in names if name not in keys)
-    sql = (
-        f"INSERT INTO {quote(model._meta.db_table)} ({', '.join(map(quote, names))})"
-        f" VALUES ({', '.join(['%s'] * len(names))})"
-        f" ON CONFLICT ({', '.join(map(quote, keys))}) DO " + (f"UPDATE SET {sets}" if sets else "NOTHING")
-    )
-    with connection.cursor() as cursor:
-        cursor.executemany(sql, _values(fields, rows))
+    fields = _insertable(model)
+    keys = [_column(field) for field in _fields(model, key)]
+    sets = [f"{name} = EXCLUDED.{name}" for name in map(_column, fields) if name not in keys]
+    action = f"UPDATE SET {', '.join(sets)}" if sets else "NOTHING"
+    _many(f"{_insert(model, fields)} ON CONFLICT ({', '.join(keys)}) DO {action}", _values(fields, rows))
 
 
 def insert(model: type[models.Model], rows: Sequence[models.Model]) -> None:
     """Insert rows that are known to be new. One statement."""
-    if not rows:
-        return
-    fields = _columns(model, None)
-    quote = connection.ops.quote_name
-    names = ", ".join(quote(field.column) for field in fields)
-    sql = f"INSERT INTO {quote(model._meta.db_table)} ({names}) VALUES ({', '.join(['%s'] * len(fields))})"
-    with connection.cursor() as cursor:
-        cursor.executemany(sql, _values(fields, rows))
+    if rows:
+        fields = _insertable(model)
+        _many(_insert(model, fields), _values(fields, rows))
 
 
 def update(model: type[models.Model], rows: Sequence[models.Model], names: Sequence[str]) -> None:
     """Set the named fields of rows found by their primary key. One statement."""
     if not rows:
         return
-    pk = model._meta.pk
-    assert pk is not None
-    fields = [*_columns(model, names), pk]
-    quote = connection.ops.quote_name
-    sets = ", ".join(f"{quote(field.column)} = %s" for field in fields[:-1])
-    sql = f"UPDATE {quote(model._meta.db_table)} SET {sets} WHERE {quote(pk.column)} = %s"
-    with connection.cursor() as cursor:
-        cursor.executemany(sql, _values(fields, rows))
+    pk = _pk(model)
+    fields = _fields(model, names)
+    sets = ", ".join(f"{_column(field)} = %s" for field in fields)
+    _many(f"UPDATE {_table(model)} SET {sets} WHERE {_column(pk)} = %s", _values([*fields, pk], rows))
 
 
 def delete(model: type[models.Model], keys: Iterable[object]) -> None:
@@ -76,12 +47,47 @@ def delete(model: type[models.Model], keys: Iterable[object]) -> None:
 
     Foreign keys are checked when the transaction commits.
     """
-    pk = model._meta.pk
-    assert pk is not None
+    pk = _pk(model)
     values = [(pk.get_db_prep_value(key, connection, prepared=False),) for key in keys]
-    if not values:
-        return
-    quote = connection.ops.quote_name
-    sql = f"DELETE FROM {quote(model._meta.db_table)} WHERE {quote(pk.column)} = %s"
+    if values:
+        _many(f"DELETE FROM {_table(model)} WHERE {_column(pk)} = %s", values)
+
+
+def _many(sql: str, values: Sequence[tuple[Any, ...]]) -> None:
     with connection.cursor() as cursor:
         cursor.executemany(sql, values)
+
+
+def _insert(model: type[models.Model], fields: Fields) -> str:
+    names = ", ".join(map(_column, fields))
+    return f"INSERT INTO {_table(model)} ({names}) VALUES ({', '.join(['%s'] * len(fields))})"
+
+
+def _insertable(model: type[models.Model]) -> Fields:
+    """All fields but an id that the database counts up itself."""
+    fields = model._meta.concrete_fields
+    return [field for field in fields if not isinstance(field, models.AutoField)]
+
+
+def _fields(model: type[models.Model], names: Sequence[str]) -> Fields:
+    found = {field.name: field for field in model._meta.concrete_fields}
+    return [found[name] for name in names]
+
+
+def _pk(model: type[models.Model]) -> models.Field[Any, Any]:
+    assert model._meta.pk is not None
+    return model._meta.pk
+
+
+def _table(model: type[models.Model]) -> str:
+    return connection.ops.quote_name(model._meta.db_table)
+
+
+def _column(field: models.Field[Any, Any]) -> str:
+    assert field.column is not None
+    return connection.ops.quote_name(field.column)
+
+
+def _values(fields: Fields, rows: Iterable[models.Model]) -> list[tuple[Any, ...]]:
+    prepare = [(field.attname, field.get_db_prep_save) for field in fields]
+    return [tuple(prep(getattr(row, name), connection) for name, prep in prepare) for row in rows]

@@ -74,10 +74,13 @@ def read(since: int, limit: int) -> tuple[list[Row], int, bool, str]:
 
     One statement, so head and rows are of one snapshot without holding up any writer.
     """
+    rows_sql = (
+        f"SELECT topic, key, data, seq FROM {FeedRow._meta.db_table} WHERE seq > %s ORDER BY seq LIMIT %s"
+    )
     sql = (
-        f"SELECT h.epoch, h.seq, r.topic, r.key, r.data, r.seq FROM {FeedHead._meta.db_table} h LEFT JOIN"
-        f" (SELECT topic, key, data, seq FROM {FeedRow._meta.db_table} WHERE seq > %s ORDER BY seq LIMIT %s) r ON 1 = 1"
-        " WHERE h.id = 1 ORDER BY r.seq"
+        f"SELECT h.epoch, h.seq, r.topic, r.key, r.data, r.seq"
+        f" FROM {FeedHead._meta.db_table} h LEFT JOIN ({rows_sql}) r"
+        " ON 1 = 1 WHERE h.id = 1 ORDER BY r.seq"
     )
     with connection.cursor() as cursor:
         cursor.execute(sql, [since, limit + 1])

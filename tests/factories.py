@@ -1,7 +1,7 @@
 """Rows and records for tests.
 
-``XxxRecord()`` makes a record in the wire form (a dict) as a phone would. ``SiteFactory()`` and its kin make rows
-by taking such records in, so that the journal stays the truth also in tests: ``rebuild`` keeps them.
+``record()`` makes a record in the wire form (a dict) as a phone would. ``SiteFactory()`` and its kin make
+rows by taking such records in, so that the journal stays the truth also in tests: ``rebuild`` keeps them.
 """
 
 import itertools
@@ -37,7 +37,7 @@ def iso(at: datetime) -> str:
 
 
 class RecordFactory(factory.DictFactory):
-    """A record in the wire form. ``at`` sets its time and stamp; each is a minute after the last by default."""
+    """A record in the wire form. ``at`` sets its time and stamp: by default a minute after the last."""
 
     class Params:
         at = factory.Sequence(lambda n: START + timedelta(minutes=n))

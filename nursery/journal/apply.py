@@ -76,8 +76,8 @@ def apply(head: FeedHead, judged: Collection[Rec]) -> set[UUID]:
     gone += list(looks.put(changed).items())
     wirings.remake(touched.wires)
     # What hangs on a thing goes before the thing.
-    for kind, lost in reversed(gone):
-        bulk.delete(kind, lost)
+    for kind, ended in reversed(gone):
+        bulk.delete(kind, ended)
     rows += [("fate", str(rec.id), fate_data(rec)) for rec in changed if _ever_set_aside(rec)]
     publish(head, rows)
     return touched.trees

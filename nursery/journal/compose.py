@@ -24,7 +24,7 @@ else:
 
 
 class _Stamps:
-    """Hybrid logical stamps: "<15 digits of ms>-<4 hex>", no two alike in this process for one millisecond."""
+    """Hybrid logical stamps, "<15 digits of ms>-<4 hex>": in one millisecond no two alike of one process."""
 
     def __init__(self, *, forward: bool) -> None:
         self._lock = threading.Lock()

@@ -1,4 +1,4 @@
-"""Taking records in: store them all, then judge, apply, roll up and publish under the lock of the feed's head."""
+"""Taking records in: store them all, then judge, apply, roll up and publish under the feed's lock."""
 
 import logging
 from collections.abc import Collection, Sequence
@@ -104,7 +104,7 @@ def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> 
         try:
             with transaction.atomic():
                 head = lock_head()
-                found = JournalRecord.objects.filter(fate=Fate.PENDING).order_by("hlc", "id")
+                found = JournalRecord.objects.pending().order_by("hlc", "id")
                 ids = list(found.values_list("id", flat=True)[:chunk])
                 if ids:
                     _settle_chunk(head, ids, today=today, roll_up=roll_up)

@@ -4,7 +4,7 @@ A record is judged by its body in force (the latest well-formed correction, else
 things that it needs exist. A thing exists while some applied record makes it; then its typed row is there.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.db.models import Q
@@ -159,8 +159,3 @@ _WHERE = {
 def _missing(thing: str, field: str) -> Fault:
     message, mend = _WHERE[thing]
     return Fault(UNKNOWN[thing], field, message, mend)
-
-
-def changed(recs: Iterable[Rec]) -> list[Rec]:
-    """The records whose derived values are not those of the database."""
-    return [rec for rec in recs if rec.changed]

@@ -21,7 +21,6 @@ from nursery.models import (
     WorkDone,
 )
 
-from .fields import as_uuid
 from .rec import Rec
 
 Values = Callable[[dict[str, Any]], dict[str, Any]]
@@ -54,7 +53,7 @@ def sowing(rec: Rec) -> Sowing:
     body = rec.effective
     return Sowing(
         id=rec.id,
-        lot_id=as_uuid(body["lot"]),
+        lot_id=UUID(body["lot"]),
         on=date.fromisoformat(body["on"]),
         seeds=body["seeds"],
         floaters=body.get("floaters"),

@@ -35,7 +35,7 @@ DERIVED = ("fate", "reason", "field", "message", "mend", "ref", "makes", "correc
 
 
 class Rec:
-    """A record: what was sent, what became of it until now, and (``fate`` ... ``fixed``) what becomes of it."""
+    """A record: what was sent, what became of it (``old``), and what becomes of it (``fate`` ...)."""
 
     __slots__ = (
         "body",
@@ -78,9 +78,9 @@ class Rec:
         #: The body in force after corrections; None while it is the record's own.
         self.fixed: Any
         (
-            self.id, self.kind, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc, self.body,
-            self.device, self.fate, self.reason, self.field, self.message, self.mend, self.ref, self.makes,
-            self.fixed,
+            self.id, self.kind, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc,
+            self.body, self.device, self.fate, self.reason, self.field, self.message, self.mend,
+            self.ref, self.makes, self.fixed,
         ) = row  # fmt: skip
         #: The derived values as they are in the database.
         self.old: tuple[Any, ...] = row[9:]
@@ -143,7 +143,8 @@ def load(where: Q, *, order: bool = False) -> list[Rec]:
 
 def save_fates(recs: Collection[Rec]) -> None:
     """Write what became of the records, where it is not what the database has."""
-    plain, rest = [], []
+    plain: list[Rec] = []
+    rest: list[Rec] = []
     for rec in recs:
         if not rec.changed:
             continue

@@ -41,7 +41,7 @@ def benches(ids: Collection[UUID]) -> list[Bench]:
     return [
         Bench(
             id=id,
-            site_id=as_uuid(rec.effective["site"]),
+            site_id=UUID(rec.effective["site"]),
             name=rec.effective["name"],
             rows=rec.effective["rows"],
             places=rec.effective["places"],
@@ -78,7 +78,7 @@ def runs(ids: Collection[UUID]) -> list[ChecklistRun]:
             made.append(
                 ChecklistRun(
                     id=id,
-                    bench_id=as_uuid(starts[-1].effective["bench"]),
+                    bench_id=UUID(starts[-1].effective["bench"]),
                     started_at=starts[0].observed_at,
                     ended_at=ends[-1].observed_at if ends else None,
                     device=starts[0].device,

@@ -60,6 +60,7 @@ def _row(wire: Wire, device: UUID | None, now: datetime) -> JournalRecord:
         utc_offset_min=wire.utc_offset_min,
         hlc=wire.hlc,
         body=wire.body,
+        more=wire.more,
         content_hash=wire.content_hash,
         received_at=now,
         ahead=wire.ahead(now),
@@ -92,6 +93,7 @@ def _contested(wire: Wire, device: UUID | None, now: datetime) -> Contested:
         "utc_offset_min": wire.utc_offset_min,
         "hlc": wire.hlc,
         "body": wire.body,
+        **(wire.more or {}),
     }
     return Contested(
         record=wire.id, content_hash=wire.content_hash, device=device, received_at=now, content=content

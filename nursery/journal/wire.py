@@ -16,6 +16,7 @@ from .fields import as_uuid
 HLC = re.compile(r"\d{15}-[0-9a-f]{4}", re.ASCII)
 #: A stamp further ahead of the server's clock than this is flagged for a person.
 AHEAD = timedelta(minutes=5)
+_KNOWN = {"id", "device_seq", "kind", "v", "tree", "run", "observed_at", "utc_offset_min", "hlc", "body"}
 _LAST_MS = 253_402_300_799_000  # the end of year 9999: beyond it a stamp is no time
 
 
@@ -33,6 +34,8 @@ class Wire:
     utc_offset_min: int
     hlc: str
     body: Any
+    #: Entries that this version does not know, or None.
+    more: dict[str, Any] | None
     content_hash: str
 
     def ahead(self, now: datetime) -> bool:
@@ -86,6 +89,7 @@ def parse(raw: object) -> Wire:
         utc_offset_min=_whole(raw, "utc_offset_min", 0, -1440, 1440) or 0,
         hlc=hlc,
         body=raw["body"],
+        more={key: raw[key] for key in raw.keys() - _KNOWN} or None,
         content_hash=hashlib.sha256(canonical).hexdigest(),
     )
 

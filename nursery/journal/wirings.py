@@ -51,11 +51,13 @@ def _replace(
 def of_tree(recs: Sequence[Rec]) -> tuple[list[Wiring], list[WireInspection]]:
     """Wirings and looks of one tree, from its applied wire records in order.
 
-    A record that names no wiring is about what was on at that time: a look about the newest wiring, a taking-off
-    about all of them. One that names a wiring is about that one, even if its stamp is older than the wiring's.
+    A record that names no wiring is about what was on at that time: a look about the newest wiring, a
+    taking-off about all of them. One that names a wiring is about that one, even if its stamp is older than
+    the wiring's.
     """
     wirings: dict[UUID, Wiring] = {}
     for rec in recs:
+        assert rec.tree is not None
         if rec.kind == "wire_on":
             wirings[rec.id] = Wiring(
                 id=rec.id,
@@ -93,6 +95,7 @@ def _take_off(wiring: Wiring, rec: Rec) -> None:
 
 
 def _look(rec: Rec, about: Wiring | None) -> WireInspection:
+    assert rec.tree is not None
     return WireInspection(
         id=rec.id,
         tree_id=rec.tree,

@@ -106,7 +106,7 @@ class World:
         if lost:
             judged = {rec.id for rec in makers}
             others = load(Q(makes__in=lost, kind__in=MAKERS[thing], fate=Fate.APPLIED))
-            made |= {rec.makes for rec in others if rec.id not in judged}
+            made |= {rec.makes for rec in others if rec.makes and rec.id not in judged}
         for id in touched:
             there[id] = id in made
         if thing == "wiring":

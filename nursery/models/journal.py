@@ -2,8 +2,24 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.expressions import RawSQL
 
 from .words import Fate
+
+
+class JournalRecords(models.QuerySet["JournalRecord"]):
+    """Records by fate, through the partial indexes.
+
+    SQLite uses a partial index only where the statement itself has the word, not a parameter.
+    """
+
+    def pending(self) -> "JournalRecords":
+        """Stored, and not judged yet."""
+        return self.filter(fate=RawSQL("'pending'", []))
+
+    def set_aside(self) -> "JournalRecords":
+        """Kept whole and not applied, for a person to settle."""
+        return self.filter(fate=RawSQL("'set_aside'", []))
 
 
 class JournalRecord(models.Model):
@@ -24,6 +40,8 @@ class JournalRecord(models.Model):
     utc_offset_min = models.SmallIntegerField(default=0)
     hlc = models.CharField(max_length=20)
     body = models.JSONField()
+    #: Entries of the wire form that this version does not know; null where there are none.
+    more = models.JSONField(null=True)
     content_hash = models.CharField(max_length=64)
     received_at = models.DateTimeField()
     #: Stamped more than five minutes ahead of the server's clock.
@@ -41,6 +59,8 @@ class JournalRecord(models.Model):
     #: The body in force after corrections; null while it is the record's own.
     corrected_body = models.JSONField(null=True)
 
+    objects = JournalRecords.as_manager()
+
     class Meta:
         indexes = [
             models.Index(fields=["tree", "kind", "hlc", "id"], name="record_by_tree"),
@@ -48,9 +68,8 @@ class JournalRecord(models.Model):
             models.Index(fields=["makes"], name="record_by_makes", condition=Q(makes__isnull=False)),
             models.Index(fields=["device", "device_seq"], name="record_by_device"),
             models.Index(fields=["hlc", "id"], name="record_by_hlc"),
-            models.Index(
-                fields=["fate"], name="record_unsettled", condition=Q(fate__in=["pending", "set_aside"])
-            ),
+            models.Index(fields=["hlc", "id"], name="record_pending", condition=Q(fate="pending")),
+            models.Index(fields=["hlc", "id"], name="record_set_aside", condition=Q(fate="set_aside")),
             models.Index(fields=["received_at"], name="record_ahead", condition=Q(ahead=True)),
         ]
 
