@@ -2,7 +2,6 @@
 
 import json
 import math
-import re
 import zlib
 from collections.abc import Mapping
 from typing import IO, Any
@@ -13,10 +12,6 @@ from rest_framework.request import Request
 
 from api.errors import TooLarge, WrongForm
 from nursery.errors import BadValue
-
-#: How a NUL or half of a character pair looks in JSON; neither can be kept in every database.
-_UNKEEPABLE = re.compile(rb"\\u(?:0000|[dD][89a-fA-F])")
-_UNKEEPABLE_TEXT = re.compile("[\x00\ud800-\udfff]")
 
 
 class PhoneParser(BaseParser):
@@ -59,29 +54,14 @@ def inflate(packed: bytes) -> bytes:
 
 
 def decode(raw: bytes) -> Any:
-    """Strict JSON: no NaN, no number beyond a double, no depth that exhausts the stack.
-
-    NULs and half characters (an emoji cut in two by a keyboard) become U+FFFD: always alike, so that a record
-    sent again is still the same, and never a reason to refuse what a grower wrote.
-    """
+    """Strict JSON: no NaN, no number beyond a double, no depth that exhausts the stack."""
     try:
-        data = json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_float=_finite)
+        return json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_float=_finite)
     except (ValueError, RecursionError) as error:
         detail = error.msg if isinstance(error, json.JSONDecodeError) else "it cannot be read"
         raise BadValue(
             f"The body is not JSON: {detail}.", code="bad_request", mend="Send one JSON object in UTF-8."
         ) from None
-    return _keepable(data) if _UNKEEPABLE.search(raw) else data
-
-
-def _keepable(value: Any) -> Any:
-    if isinstance(value, str):
-        return _UNKEEPABLE_TEXT.sub("\ufffd", value)
-    if isinstance(value, list):
-        return [_keepable(one) for one in value]
-    if isinstance(value, dict):
-        return {_keepable(key): _keepable(one) for key, one in value.items()}
-    return value
 
 
 def _bounded(stream: IO[Any]) -> bytes:

@@ -305,13 +305,14 @@ def throttle(gate: str, *who: str, now: datetime | None = None) -> Knock:
     now = now or timezone.now()
     tries = WrongTry.objects.filter(gate=gate)
     tries.filter(at__lte=now - TRY_MEMORY).delete()
+    if tries.count() >= GATE_TRIES:
+        raise SlowDown(GATE_WAIT_S)
     # Hashed: people type passwords into the name field.
     names = tuple(_sha256(one.strip().lower()) for one in who)
     mine = [WrongTry.objects.create(gate=gate, who=one, at=now).pk for one in names]
     others = tries.exclude(pk__in=mine)
-    wait = GATE_WAIT_S if others.count() >= GATE_TRIES else 0
-    for name in names:
-        wait = max(wait, _wait(list(others.filter(who=name).values_list("at", flat=True)), now))
+    before = [list(others.filter(who=name).values_list("at", flat=True)) for name in names]
+    wait = max((_wait(one, now) for one in before), default=0)
     if wait:
         WrongTry.objects.filter(pk__in=mine).delete()
         raise SlowDown(wait)

@@ -34,6 +34,8 @@ class Command(BaseCommand):
             raise CommandError(f"{error.message} {error.mend}".strip()) from None
 
     def _add(self, name: str, role: str) -> None:
+        if not name.strip():
+            raise CommandError("Give the phone a name, by which it can be listed and revoked.")
         code = people.make_pairing_code(name, role)
         self.stdout.write(
             f"{code}\n"
