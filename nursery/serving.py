@@ -89,7 +89,7 @@ def _port_fault(host: str, port: int, fault: OSError) -> CannotServe:
 
 
 def check_database() -> None:
-    """Refuse a database that a newer version changed: this version would misread it, or lose what it holds."""
+    """Refuse a database that a newer version changed: this one would misread it, or lose what it holds."""
     try:
         loader = MigrationLoader(connection)
         applied, known = set(loader.applied_migrations or {}), set(loader.disk_migrations or {})
@@ -155,7 +155,8 @@ def address(host: str, port: int) -> str:
     """Where a browser goes: the proxy's name when one was given, else this machine's."""
     if settings.CSRF_TRUSTED_ORIGINS:
         return str(settings.CSRF_TRUSTED_ORIGINS[0]).rstrip("/")
-    shown = {"0.0.0.0": "localhost", "::": "localhost"}.get(host, host)
+    # localhost, because a browser counts it as secure by name, and a phone's records belong to the name used.
+    shown = "localhost" if host in {"127.0.0.1", "0.0.0.0", "::1", "::"} else host
     return f"http://[{shown}]:{port}" if ":" in shown else f"http://{shown}:{port}"
 
 

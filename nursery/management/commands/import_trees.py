@@ -24,8 +24,8 @@ class Command(BaseCommand):
         try:
             brought = bring_in(data)
         except ListRefused as refused:
-            for fault in refused.faults:
-                self.stderr.write(str(fault))
+            for told in refused.faults:
+                self.stderr.write(str(told))
             raise CommandError(refused.message) from refused
         self.stdout.write(f"{brought.trees} trees were brought in.")
         if brought.benches:
