@@ -1,6 +1,140 @@
-import type { Sync } from ".";
-import type { Store } from "../store";
+// One round of sync, and who may run it.
 
-export function makeSync(_store: Store): Sync {
-  throw new Error("not built yet");
+import { signal, type Signal } from "@preact/signals";
+import { StoreError, type MishoStore } from "../store";
+import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from ".";
+import { offerHeld, pullAll } from "./pull";
+import { pushAll, type Pushed } from "./push";
+import { keepSyncing } from "./timer";
+import { Fault, Wire, type Fetch } from "./wire";
+
+const NOT_PAIRED = {
+  state: "needs_pairing" as const,
+  message: "This phone is not paired with the shed.",
+  mend: "Ask at the shed for a code and enter it here. What you record meanwhile is kept.",
+};
+
+type Progress = (status: SyncStatus) => void;
+
+/** The sync of a store. `fetch` and `locks` are the browser's unless a test gives others. */
+export function makeSync(
+  store: MishoStore,
+  fetch: Fetch = (input, init) => globalThis.fetch(input, init),
+  locks: LockManager | undefined = globalThis.navigator?.locks,
+): Sync {
+  const status: Signal<SyncStatus> = signal({ state: "idle" });
+  const wire = new Wire(fetch, (ms) => void store.learnOffset(ms).catch(() => undefined));
+  let running: Promise<SyncOutcome> | undefined;
+
+  async function guarded(): Promise<SyncOutcome> {
+    const before = status.value;
+    const outcome = await alone(locks, () => outcomeOf(store, wire, (now) => (status.value = now)));
+    status.value = outcome.state === "elsewhere" ? before : outcome;
+    return outcome;
+  }
+  function syncNow(): Promise<SyncOutcome> {
+    running ??= guarded().finally(() => (running = undefined));
+    return running;
+  }
+  return {
+    status,
+    syncNow,
+    pair: async (code, name) => {
+      const outcome = await pair(store, wire, code, name);
+      // A round that began before the pairing would only say again that there is none.
+      if (outcome.ok) void Promise.resolve(running).then(syncNow);
+      return outcome;
+    },
+    start: () => keepSyncing(store, status, syncNow),
+  };
+}
+
+/** One tab at a time; where the browser has no locks, the caller's own flag must do. */
+async function alone(locks: LockManager | undefined, work: () => Promise<SyncOutcome>): Promise<SyncOutcome> {
+  if (!locks) return work();
+  return locks.request("misho-sync", { ifAvailable: true }, (lock) => {
+    return lock ? work() : Promise.resolve<SyncOutcome>({ state: "elsewhere" });
+  }) as Promise<SyncOutcome>;
+}
+
+async function outcomeOf(store: MishoStore, wire: Wire, progress: Progress): Promise<SyncOutcome> {
+  try {
+    return await round(store, wire, progress);
+  } catch (error) {
+    return fromError(error);
+  }
+}
+
+export function fromError(error: unknown): SyncOutcome {
+  if (error instanceof Fault && error.status === 401) return NOT_PAIRED;
+  if (error instanceof Fault || error instanceof StoreError) {
+    const retryAt = error instanceof Fault && error.waitMs !== null ? Date.now() + error.waitMs : null;
+    return { state: "failed", code: error.code, message: error.message, mend: error.mend, retryAt };
+  }
+  const detail = error instanceof Error ? error.message : String(error);
+  return { state: "failed", code: "fault", message: `The app had a fault: ${detail}`, mend: "The app tries again.", retryAt: null };
+}
+
+async function round(store: MishoStore, wire: Wire, progress: Progress): Promise<SyncOutcome> {
+  const me = await store.me();
+  if (!me) return NOT_PAIRED;
+  const sending = (done: number, total: number) => progress({ state: "syncing", stage: "sending", done, total });
+  const fetching = (done: number) => progress({ state: "syncing", stage: "fetching", done, total: 0 });
+  fetching(0);
+  if (await store.offerDue()) await offerHeld(store, wire);
+  let sent = await pushOrSayWhy(store, wire, sending);
+  let page = await pullAll(store, wire, fetching);
+  if ((await store.offerDue()) && (await offerHeld(store, wire))) {
+    sent = plus(sent, await pushOrSayWhy(store, wire, sending));
+    page = await pullAll(store, wire, fetching);
+  }
+  const { id, name, role } = page.device;
+  if (me.device !== id || me.name !== name || me.role !== role || me.epoch !== page.epoch) {
+    await store.setMe({ device: id, name, role, epoch: page.epoch });
+  }
+  const serverNow = Date.parse(page.server_time);
+  if (Number.isFinite(serverNow)) await store.letGo(serverNow);
+  if (sent.why) return stuck(sent.stuck, sent.why);
+  return { state: "done", at: Date.now(), pushed: sent.pushed, setAside: sent.setAside };
+}
+
+/** A phone that may only look, or holds a batch the shed will not have, is still told what is new. */
+async function pushOrSayWhy(
+  store: MishoStore,
+  wire: Wire,
+  progress: (done: number, total: number) => void,
+): Promise<Pushed> {
+  try {
+    return await pushAll(store, wire, progress);
+  } catch (error) {
+    if (!(error instanceof Fault) || ![403, 409].includes(error.status)) throw error;
+    return { pushed: 0, setAside: 0, stuck: store.waiting.value, why: error.status === 403 ? error : null };
+  }
+}
+
+function plus(a: Pushed, b: Pushed): Pushed {
+  return { pushed: a.pushed + b.pushed, setAside: a.setAside + b.setAside, stuck: b.stuck, why: b.why };
+}
+
+function stuck(count: number, why: Fault): SyncOutcome {
+  const records = count === 1 ? "1 record was" : `${count} records were`;
+  return {
+    state: "failed",
+    code: why.code,
+    message: `${records} not taken by the shed, and kept here: ${why.message}`,
+    mend: why.mend || "Hand the waiting records over as a file.",
+    retryAt: null,
+  };
+}
+
+async function pair(store: MishoStore, wire: Wire, code: string, name: string): Promise<PairOutcome> {
+  try {
+    const answer = await wire.pair(code.trim(), name.trim());
+    const me = { device: answer.device, name: answer.name ?? name, role: answer.role, epoch: answer.epoch };
+    await store.setMe(me);
+    return { ok: true, me };
+  } catch (error) {
+    const told = error as { code?: string; message: string; mend?: string };
+    return { ok: false, code: told.code ?? "fault", message: told.message, mend: told.mend ?? "Try again." };
+  }
 }

@@ -1,0 +1,198 @@
+// One request and its answer. What is not the shed's own well-formed answer is a fault, whatever its status says.
+
+import type { FeedRow, Result } from "../store";
+import type { RecordOut } from "../model/types";
+import type { Role } from "../model/words";
+
+/** Why a request came to nothing, in words for the grower. */
+export class Fault extends Error {
+  constructor(
+    readonly code: string,
+    message: string,
+    readonly mend: string,
+    readonly status = 0,
+    /** How long the shed asked us to wait [ms]. */
+    readonly waitMs: number | null = null,
+  ) {
+    super(message);
+    this.name = "Fault";
+  }
+}
+
+export interface PushAnswer { results: Result[]; server_time: string; epoch: string }
+export interface PullAnswer {
+  epoch: string;
+  seq: number;
+  has_more: boolean;
+  server_time: string;
+  rows: FeedRow[];
+  device: { id: string; name: string; role: Role };
+}
+export interface PairAnswer { device: string; name: string; role: Role; server_time: string; epoch: string }
+export interface LackingAnswer { lacking: string[] }
+
+type Json = Record<string, unknown>;
+
+const PATIENCE = 60_000;
+/** Below this a body is sent as it is [bytes]. */
+const WORTH_PACKING = 1024;
+
+const AWAY = () =>
+  new Fault("away", "The shed does not answer.", "Nothing is lost. The app tries again when you are near it.");
+const STRANGER = () =>
+  new Fault(
+    "not_the_shed",
+    "Something other than the shed answered.",
+    "Join the nursery's own Wi-Fi, or open a browser and sign in to the network you are on.",
+  );
+const CUT_OFF = () => new Fault("cut_off", "The shed's answer was cut off.", "Nothing is lost. The app tries again.");
+
+/** What to say where a status comes without the shed's own words. */
+const BY_STATUS: Record<number, [code: string, message: string, mend: string]> = {
+  413: ["too_large", "A batch was too large for the way to the shed.", "The app tries with fewer records."],
+  429: ["slow_down", "The shed asks for a pause.", "The app tries again by itself."],
+  502: ["busy", "The shed is not ready.", "The app tries again by itself."],
+  503: ["busy", "The shed is busy.", "The app tries again by itself."],
+  504: ["busy", "The shed is not ready.", "The app tries again by itself."],
+};
+
+export type Fetch = (input: string, init: RequestInit) => Promise<Response>;
+
+export class Wire {
+  constructor(
+    private readonly fetch: Fetch,
+    /** Told the server's clock less ours [ms] at each exchange. */
+    private readonly onOffset: (ms: number) => void,
+  ) {}
+
+  push(records: readonly RecordOut[]): Promise<PushAnswer> {
+    return this.ask("POST", "/api/sync/push", isPush, { records });
+  }
+
+  pull(since: string): Promise<PullAnswer> {
+    return this.ask("GET", `/api/sync/pull${since ? `?since=${encodeURIComponent(since)}` : ""}`, isPull);
+  }
+
+  lacking(ids: readonly string[]): Promise<LackingAnswer> {
+    return this.ask("POST", "/api/sync/lacking", isLacking, { ids });
+  }
+
+  pair(code: string, name: string): Promise<PairAnswer> {
+    return this.ask("POST", "/api/devices/pair", isPair, name ? { code, name } : { code });
+  }
+
+  private async ask<T>(method: string, path: string, good: (json: Json) => boolean, body?: Json): Promise<T> {
+    const sent = Date.now();
+    const init = await request(method, body);
+    let answer: Response;
+    let text: string;
+    try {
+      answer = await this.fetch(path, init);
+    } catch {
+      throw AWAY();
+    }
+    try {
+      text = await answer.text();
+    } catch {
+      throw CUT_OFF();
+    }
+    const json = read(answer, text);
+    if (!answer.ok) throw refusal(answer, json);
+    if (answer.status !== 200) throw STRANGER();
+    if (json === "broken") throw CUT_OFF();
+    if (!json || !good(json)) throw STRANGER();
+    this.learn(json["server_time"], sent, Date.now());
+    return json as T;
+  }
+
+  /** Half way between question and answer is when the shed looked at its clock. */
+  private learn(serverTime: unknown, sent: number, received: number): void {
+    const server = typeof serverTime === "string" ? Date.parse(serverTime) : NaN;
+    if (Number.isFinite(server) && received >= sent) this.onOffset(server - (sent + received) / 2);
+  }
+}
+
+async function request(method: string, body: Json | undefined): Promise<RequestInit> {
+  const headers: Record<string, string> = { "X-Misho": "1", Accept: "application/json" };
+  // A redirect leads to a sign-in page, never to the shed.
+  const init: RequestInit = {
+    method,
+    headers,
+    cache: "no-store",
+    credentials: "same-origin",
+    redirect: "error",
+    signal: AbortSignal.timeout(PATIENCE),
+  };
+  if (!body) return init;
+  headers["Content-Type"] = "application/json";
+  const text = JSON.stringify(body);
+  if (text.length < WORTH_PACKING || typeof CompressionStream === "undefined") return { ...init, body: text };
+  headers["Content-Encoding"] = "gzip";
+  const packed = new Response(text).body!.pipeThrough(new CompressionStream("gzip"));
+  return { ...init, body: await new Response(packed).arrayBuffer() };
+}
+
+function read(answer: Response, text: string): Json | "broken" | undefined {
+  if (!/^application\/json\b/i.test(answer.headers.get("Content-Type") ?? "")) return undefined;
+  try {
+    const json: unknown = JSON.parse(text);
+    return typeof json === "object" && json !== null && !Array.isArray(json) ? (json as Json) : undefined;
+  } catch {
+    return "broken";
+  }
+}
+
+/** Only the shed's own error is taken at its word: a proxy's 401 must not unpair the phone. */
+function refusal(answer: Response, json: Json | "broken" | undefined): Fault {
+  const wait = retryAfter(answer.headers.get("Retry-After"));
+  const error = json && json !== "broken" ? (json["error"] as Json | undefined) : undefined;
+  if (error && typeof error["code"] === "string" && typeof error["message"] === "string") {
+    const mend = typeof error["mend"] === "string" ? error["mend"] : "";
+    return new Fault(error["code"], error["message"], mend, answer.status, wait);
+  }
+  const known = BY_STATUS[answer.status];
+  if (known) return new Fault(...known, answer.status, wait);
+  if (answer.status >= 500) return new Fault("server", "The shed had a fault.", "The app tries again by itself.", answer.status);
+  return STRANGER();
+}
+
+/** Seconds or a date, as HTTP allows (RFC 9110, section 10.2.3); null where there is none. [ms] */
+export function retryAfter(header: string | null): number | null {
+  if (!header) return null;
+  const ms = /^\d+$/.test(header.trim()) ? Number(header) * 1000 : Date.parse(header) - Date.now();
+  return Number.isFinite(ms) ? Math.max(0, ms) : null;
+}
+
+// ---- the shapes that count as answers ----
+
+const isText = (value: unknown): value is string => typeof value === "string";
+
+function isPush(json: Json): boolean {
+  const results = json["results"];
+  return Array.isArray(results) && isText(json["server_time"]) && results.every(isResult);
+}
+
+function isResult(value: unknown): boolean {
+  const result = value as Json | null;
+  return isText(result?.["id"]) && ["stored", "duplicate", "set_aside"].includes(result["outcome"] as string);
+}
+
+function isPull(json: Json): boolean {
+  const rows = json["rows"];
+  return (
+    isText(json["epoch"]) && Number.isInteger(json["seq"]) && typeof json["has_more"] === "boolean" &&
+    isText((json["device"] as Json | undefined)?.["id"]) && Array.isArray(rows) && rows.every(isFeedRow)
+  );
+}
+
+function isFeedRow(row: unknown): boolean {
+  return Array.isArray(row) && row.length === 3 && isText(row[0]) && isText(row[1]) && typeof row[2] === "object";
+}
+
+function isLacking(json: Json): boolean {
+  return Array.isArray(json["lacking"]) && json["lacking"].every(isText);
+}
+
+function isPair(json: Json): boolean {
+  return isText(json["device"]) && isText(json["role"]) && isText(json["epoch"]);
+}
