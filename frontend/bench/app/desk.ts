@@ -1,0 +1,86 @@
+// What every screen has at hand: the phone's memory, the way to the shed, the walk.
+
+import { createContext } from "preact";
+import { useContext, useEffect, useState } from "preact/hooks";
+import { effect, signal, type Signal } from "@preact/signals";
+import { StoreError, type Store } from "../store";
+import type { Sync } from "../sync";
+import type { Draft, Me, Species } from "../model/types";
+import { Walk } from "./walk";
+
+export interface Fault { message: string; mend: string }
+
+export interface Desk {
+  store: Store;
+  sync: Sync;
+  walk: Walk;
+  me: Signal<Me | undefined>;
+  species: Signal<Map<string, Species>>;
+  fault: Signal<Fault | undefined>;
+}
+
+/** What happened and what to do, from whatever was thrown. */
+export function faultOf(error: unknown): Fault {
+  if (error instanceof StoreError) return { message: error.message, mend: error.mend };
+  const text = error instanceof Error ? error.message : String(error);
+  return { message: `Something went wrong: ${text}.`, mend: "Try once more; if it stays, close Misho and open it again." };
+}
+
+export function makeDesk(store: Store, sync: Sync): Desk {
+  const fault = signal<Fault | undefined>(undefined);
+  return {
+    store,
+    sync,
+    fault,
+    walk: new Walk(store, (error) => (fault.value = error === undefined ? undefined : faultOf(error))),
+    me: signal(undefined),
+    species: signal(new Map()),
+  };
+}
+
+/** Read again who this phone is and which species the shed knows. */
+export async function refresh(desk: Desk): Promise<void> {
+  desk.me.value = await desk.store.me();
+  desk.species.value = await desk.store.species();
+}
+
+export const DeskContext = createContext<Desk | undefined>(undefined);
+
+export function useDesk(): Desk {
+  const desk = useContext(DeskContext);
+  if (!desk) throw new Error("a screen was drawn without a desk");
+  return desk;
+}
+
+/** The newest answer of `load`, asked again whenever the store says that something changed. */
+export function useLive<T>(load: (desk: Desk) => Promise<T>, deps: unknown[] = []): T | undefined {
+  const desk = useDesk();
+  const [value, setValue] = useState<T | undefined>(undefined);
+  useEffect(() => {
+    let on = true;
+    const stop = effect(() => {
+      void desk.store.version.value;
+      load(desk).then(
+        (v) => on && setValue(() => v),
+        (error: unknown) => (desk.fault.value = faultOf(error)),
+      );
+    });
+    return () => {
+      on = false;
+      stop();
+    };
+  }, deps);
+  return value;
+}
+
+/** Save records outside of a walk's own buttons; false where it failed (the screen says why). */
+export async function save(desk: Desk, drafts: Draft[]): Promise<boolean> {
+  try {
+    await desk.store.capture(drafts);
+    desk.fault.value = undefined;
+    return true;
+  } catch (error) {
+    desk.fault.value = faultOf(error);
+    return false;
+  }
+}

@@ -1,0 +1,53 @@
+// The installed app: whether we run in it, how to get into it, and new versions that wait for the grower.
+
+import { signal } from "@preact/signals";
+
+interface InstallPrompt extends Event { prompt(): Promise<void> }
+
+/** The browser's own offer to install, where it makes one. */
+export const offer = signal<InstallPrompt | undefined>(undefined);
+/** A new version is on the phone and waits. */
+export const newer = signal<ServiceWorker | undefined>(undefined);
+export const installed = signal(standalone());
+
+function standalone(): boolean {
+  const apple = "standalone" in navigator && navigator.standalone === true;
+  return apple || matchMedia("(display-mode: standalone)").matches;
+}
+
+export function isApple(): boolean {
+  return /iPhone|iPad|iPod/.test(navigator.userAgent);
+}
+
+addEventListener("beforeinstallprompt", (event) => {
+  event.preventDefault();
+  offer.value = event as InstallPrompt;
+});
+addEventListener("appinstalled", () => {
+  installed.value = true;
+  offer.value = undefined;
+});
+
+function watch(registration: ServiceWorkerRegistration): void {
+  const note = () => {
+    if (registration.waiting && navigator.serviceWorker.controller) newer.value = registration.waiting;
+  };
+  note();
+  registration.addEventListener("updatefound", () => {
+    registration.installing?.addEventListener("statechange", note);
+  });
+}
+
+/** Register the worker; without one (plain http on a LAN) the app runs, but does not open offline. */
+export async function registerWorker(): Promise<void> {
+  if (!("serviceWorker" in navigator)) return;
+  watch(await navigator.serviceWorker.register("/serviceworker.js", { scope: "/" }));
+}
+
+/** Let the waiting version take over; the page opens anew once it has. */
+export function takeNewer(): void {
+  const waiting = newer.value;
+  if (!waiting) return;
+  navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+  waiting.postMessage({ type: "SKIP_WAITING" });
+}

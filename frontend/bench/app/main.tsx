@@ -1,0 +1,44 @@
+// Start: open the phone's memory, take up the open walk, draw, and only then think of the network.
+
+import { render } from "preact";
+import "../style/tokens.css";
+import "../style/parts.css";
+import "../style/pages.css";
+import "../style/bench.css";
+import { openStore } from "../store";
+import { makeSync } from "../sync";
+import { App } from "./app";
+import { faultOf, makeDesk, refresh, type Desk } from "./desk";
+import { registerWorker } from "./install";
+import { go, place } from "./nav";
+
+/** The feed may bring species, or a new name for this phone. */
+function follow(desk: Desk): void {
+  desk.sync.status.subscribe((status) => {
+    if (status.state === "done") void refresh(desk).catch((error: unknown) => (desk.fault.value = faultOf(error)));
+  });
+}
+
+async function start(root: HTMLElement): Promise<void> {
+  const store = await openStore();
+  const desk = makeDesk(store, makeSync(store));
+  await refresh(desk);
+  const walk = await desk.walk.resume();
+  if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
+  render(<App desk={desk} />, root);
+  follow(desk);
+  desk.sync.start();
+  await registerWorker();
+}
+
+const root = document.getElementById("app");
+if (root) {
+  start(root).catch((error: unknown) => {
+    const { message, mend } = faultOf(error);
+    const words = document.createElement("p");
+    words.className = "page lead";
+    words.setAttribute("role", "alert");
+    words.textContent = `${message} ${mend}`;
+    root.replaceChildren(words);
+  });
+}

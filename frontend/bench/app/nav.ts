@@ -1,0 +1,32 @@
+// Which screen is open. Kept in the address's fragment, so that the phone's own Back works, offline too.
+
+import { signal } from "@preact/signals";
+
+export type Screen = "pair" | "benches" | "bench" | "tree" | "records" | "phone" | "walk";
+export interface Place { screen: Screen; id: string; also: string }
+
+const SCREENS: readonly string[] = ["pair", "benches", "bench", "tree", "records", "phone", "walk"];
+
+/** "#/bench/<id>" -> the bench screen; anything unknown -> the benches. */
+export function read(hash: string): Place {
+  const [screen = "", id = "", also = ""] = hash.replace(/^#\/?/, "").split("/");
+  return { screen: (SCREENS.includes(screen) ? screen : "benches") as Screen, id, also };
+}
+
+export const place = signal<Place>(read(location.hash));
+
+addEventListener("hashchange", () => (place.value = read(location.hash)));
+
+export function address(screen: Screen, id = "", also = ""): string {
+  return `#/${[screen, id, also].filter(Boolean).join("/")}`;
+}
+
+/** Open a screen. `instead`: it takes the place of the one that is open, and Back does not return there. */
+export function go(screen: Screen, id = "", also = "", instead = false): void {
+  const hash = address(screen, id, also);
+  if (instead) history.replaceState(null, "", hash);
+  else if (hash !== location.hash) history.pushState(null, "", hash);
+  place.value = read(hash);
+}
+
+addEventListener("popstate", () => (place.value = read(location.hash)));

@@ -1,0 +1,201 @@
+// The walk that is open: its bench, its trees, the tree under the thumb, and its records.
+
+import { computed, effect, signal } from "@preact/signals";
+import type { Store } from "../store";
+import type { Bench, Draft, LocalRecord, TreeView, WalkState } from "../model/types";
+import { uuidv7 } from "../model/uuid";
+import { answersByTree, openDues, type Ask } from "../screens/logic/ask";
+import { lastGroup } from "../screens/logic/undo";
+import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "../screens/logic/rest";
+
+type Soil = "wet" | "moist" | "dry";
+
+export class Walk {
+  readonly state = signal<WalkState | undefined>(undefined);
+  readonly bench = signal<Bench | undefined>(undefined);
+  readonly trees = signal<TreeView[]>([]);
+  readonly records = signal<LocalRecord[]>([]);
+  /** The tree whose record was saved last, and what the screen says of it. */
+  readonly said = signal<{ tree: string | null; text: string } | undefined>(undefined);
+
+  readonly answers = computed(() => answersByTree(this.records.value));
+  readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
+  readonly next = computed(() => nextOf(this.trees.value, this.state.value?.tree ?? null, this.answers.value));
+  readonly started = computed(() => this.records.value.some((r) => r.record.kind === "walk_started"));
+
+  #queue: Promise<unknown> = Promise.resolve();
+  #turns = 0;
+
+  constructor(
+    private readonly store: Store,
+    private readonly tell: (error: unknown) => void,
+  ) {
+    // A sync or another tab changed something. Our own turns read anew themselves.
+    effect(() => {
+      void store.version.value;
+      if (!this.#turns) void this.reload().catch(tell);
+    });
+  }
+
+  /** One thing after the other: a second tap must find the first one's record. */
+  #inTurn(work: () => Promise<void>): Promise<boolean> {
+    this.#turns += 1;
+    const turn = this.#queue.then(work).then(
+      () => (this.tell(undefined), true),
+      (error: unknown) => (this.tell(error), false),
+    );
+    void turn.then(() => (this.#turns -= 1));
+    this.#queue = turn;
+    return turn;
+  }
+
+  /** Take up the walk that was open when the app was closed. */
+  async resume(): Promise<WalkState | undefined> {
+    const walk = await this.store.walk();
+    if (walk) {
+      this.state.value = walk;
+      await this.reload();
+    }
+    return walk;
+  }
+
+  /** Open a bench; the walk itself begins with its first record. */
+  open(bench: string): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const now = Date.now();
+      this.state.value = { run: uuidv7(now), bench, tree: null, started_at: new Date(now).toISOString() };
+      this.said.value = undefined;
+      await this.reload();
+      const first = this.trees.value.find((t) => openDues(t).length > 0) ?? this.trees.value[0];
+      this.state.value = { ...this.state.value, tree: first?.id ?? null };
+      await this.store.setWalk(this.state.value);
+    });
+  }
+
+  async reload(): Promise<void> {
+    const state = this.state.peek();
+    if (!state) return;
+    const [benches, trees, records] = await Promise.all([
+      this.store.benches(),
+      this.store.treesOf(state.bench),
+      this.store.recordsOfRun(state.run),
+    ]);
+    this.bench.value = benches.find((b) => b.id === state.bench);
+    this.trees.value = trees;
+    this.records.value = records;
+  }
+
+  select(tree: string | null): void {
+    const state = this.state.value;
+    if (!state || state.tree === tree) return;
+    const moved = { ...state, tree };
+    this.state.value = moved;
+    this.said.value = undefined;
+    void this.#inTurn(() => this.store.setWalk(moved));
+  }
+
+  async #capture(drafts: Draft[], text: string): Promise<void> {
+    const state = this.state.value;
+    if (!state || !drafts.length) return;
+    const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
+    await this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    await this.reload();
+    this.said.value = { tree: state.tree, text };
+  }
+
+  /** Save records of this walk. */
+  save(drafts: Draft[], text = "saved"): Promise<boolean> {
+    const run = this.state.value?.run ?? null;
+    return this.#inTurn(() => this.#capture(drafts.map((d) => ({ ...d, run })), text));
+  }
+
+  /** A tap on an answer: the first is a record, another value puts it right, the same value changes nothing. */
+  check(tree: string, what: Ask["what"], value: string): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const mine = this.answers.value.get(tree)?.[what];
+      const kind = ({ wire: "wire_look", soil: "soil_check", buds: "bud_check" } as const)[what];
+      if (mine && mine.kind === kind) {
+        if (mine.value === value && !mine.bulk) return;
+        await this.store.correct(mine.record, { state: value });
+        await this.reload();
+        this.said.value = { tree, text: "saved" };
+        return;
+      }
+      const run = this.state.value?.run ?? null;
+      await this.#capture([{ kind, tree, run, body: { state: value } } as Draft], "saved");
+    });
+  }
+
+  /** Soil moist and wire snug where due; then on to the next tree, unless something is left to ask here. */
+  async fine(): Promise<boolean> {
+    const tree = this.here.value;
+    const run = this.state.value?.run;
+    if (!tree || !run) return false;
+    const drafts = fineDrafts(tree, finePlan(tree, this.answers.value.get(tree.id)), run, false);
+    const saved = await this.save(drafts);
+    const left = this.here.value && openDues(this.here.value, this.answers.value.get(tree.id));
+    if (saved && !left?.length && this.next.value) this.select(this.next.value.id);
+    return saved;
+  }
+
+  rest(): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const plan = restPlan(this.trees.value, this.answers.value, this.state.value?.run ?? "");
+      await this.#capture(plan.drafts, "saved");
+    });
+  }
+
+  /** One soil word for a row or the bench: trees answered on this walk by a tap of their own keep their answer. */
+  soil(trees: readonly TreeView[], word: Soil): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const open = trees.filter((t) => !this.answers.value.get(t.id)?.soil);
+      const run = this.state.value?.run ?? "";
+      const given = trees.map((t) => this.answers.value.get(t.id)?.soil).filter((a) => a?.bulk && a.value !== word);
+      for (const answer of given) if (answer) await this.store.correct(answer.record, { state: word, bulk: true });
+      await this.#capture(soilDrafts(open, word, run), "saved");
+      await this.reload();
+    });
+  }
+
+  /** Take back what was recorded last (all of it, where one tap recorded many), and go to that tree. */
+  undo(): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const group = lastGroup(this.records.value);
+      for (const record of group) await this.store.undo(record.record.id);
+      await this.reload();
+      const trees = new Set(group.map((r) => r.record.tree));
+      const tree = trees.size === 1 ? [...trees][0] : null;
+      if (tree && this.state.value) this.state.value = { ...this.state.value, tree };
+      this.said.value = { tree: this.state.value?.tree ?? null, text: "taken back" };
+      await this.store.setWalk(this.state.value);
+    });
+  }
+
+  /** End the walk by a record; without any record there was no walk, and it is just closed. */
+  end(): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const state = this.state.value;
+      if (state && this.started.value) {
+        await this.store.capture([{ kind: "walk_ended", run: state.run, body: {} }]);
+      }
+      await this.store.setWalk(undefined);
+      this.state.value = undefined;
+      this.said.value = undefined;
+      this.records.value = [];
+    });
+  }
+
+  /** Go on with a walk that was ended: its end is taken back. */
+  again(bench: string, run: string): Promise<boolean> {
+    return this.#inTurn(async () => {
+      const records = await this.store.recordsOfRun(run);
+      const ended = records.filter((r) => r.record.kind === "walk_ended" && !r.withdrawn);
+      for (const record of ended) await this.store.undo(record.record.id);
+      const start = records[0]?.record.observed_at ?? new Date().toISOString();
+      const last = records.findLast((r) => r.record.tree)?.record.tree ?? null;
+      this.state.value = { run, bench, tree: last, started_at: start };
+      await this.store.setWalk(this.state.value);
+      await this.reload();
+    });
+  }
+}

@@ -1,0 +1,136 @@
+// All benches in walking order: how many trees, how many due, and the worst reason.
+
+import { useState } from "preact/hooks";
+import { useDesk, useLive } from "../app/desk";
+import { newer, takeNewer } from "../app/install";
+import { go } from "../app/nav";
+import type { Bench } from "../model/types";
+import { Handover } from "./handover";
+import { inOrder, worst, type Worst } from "./logic/benches";
+import { many } from "./logic/words";
+import { Jump } from "./jump";
+import { Head, Panel } from "./parts";
+
+function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
+  const { walk } = useDesk();
+  const here = walk.bench.value;
+  const anew = async () => {
+    await walk.end();
+    await walk.open(other.id);
+    go("bench", other.id);
+  };
+  return (
+    <Panel
+      name="walk-open"
+      title="A walk is open"
+      close={close}
+      go={
+        <>
+          <button class="btn" data-action="walk-anew" onClick={() => void anew()}>
+            End it
+          </button>
+          <button class="btn main" data-action="walk-on" onClick={() => here && go("bench", here.id)}>
+            Go on with {here?.name}
+          </button>
+        </>
+      }
+    >
+      <p>
+        The walk along {here?.name} is not ended: {walk.answers.value.size} of {many(walk.trees.value.length, "tree")}.
+        End it, and begin on {other.name}?
+      </p>
+    </Panel>
+  );
+}
+
+interface LineProps { bench: Bench; counts: { trees: number; due: number } | undefined; why: Worst | undefined; open: () => void }
+
+function BenchLine({ bench, counts, why, open }: LineProps) {
+  const { walk } = useDesk();
+  const walking = walk.state.value?.bench === bench.id && walk.started.value;
+  const due = counts?.due ?? 0;
+  return (
+    <li>
+      <button class="bench-line" data-bench={bench.id} data-due={due} onClick={open}>
+        <span class="bench-name">{bench.name}</span>
+        <span class={due ? "bench-due some" : "bench-due"}>
+          <b>{due}</b> due
+        </span>
+        <span class="bench-why">
+          {walking ? (
+            <b>Walk open: {walk.answers.value.size} looked at. </b>
+          ) : (
+            `${many(counts?.trees ?? 0, "tree")}. `
+          )}
+          {why ? <span class="due-word">{why.text}</span> : due ? "" : "Nothing is due."}
+        </span>
+      </button>
+    </li>
+  );
+}
+
+function Newer() {
+  const { walk } = useDesk();
+  if (!newer.value || walk.started.value) return null;
+  return (
+    <button class="btn wide gap" data-action="update" onClick={takeNewer}>
+      A newer Misho is on this phone: use it now
+    </button>
+  );
+}
+
+function Lines({ open }: { open: (bench: Bench) => void }) {
+  const benches = useLive(async (d) => inOrder(await d.store.benches()));
+  const counts = useLive((d) => d.store.benchCounts());
+  const reasons = useLive(async (d) => {
+    const all = new Map<string, Worst | undefined>();
+    for (const bench of await d.store.benches()) all.set(bench.id, worst(await d.store.treesOf(bench.id)));
+    return all;
+  });
+  if (!benches) return null;
+  if (!benches.length) {
+    return <p class="lead">No benches on this phone yet. Hand over and fetch where the phone can reach the shed.</p>;
+  }
+  return (
+    <ol class="bench-lines">
+      {benches.map((b) => (
+        <BenchLine key={b.id} bench={b} counts={counts?.get(b.id)} why={reasons?.get(b.id)} open={() => open(b)} />
+      ))}
+    </ol>
+  );
+}
+
+export function BenchesScreen() {
+  const desk = useDesk();
+  const [other, setOther] = useState<Bench>();
+  const [jump, setJump] = useState(false);
+  const open = async (bench: Bench) => {
+    const state = desk.walk.state.value;
+    if (state && state.bench !== bench.id && desk.walk.started.value) return setOther(bench);
+    if (state?.bench !== bench.id) await desk.walk.open(bench.id);
+    go("bench", bench.id);
+  };
+  const me = desk.me.value;
+  return (
+    <div class="house" data-screen="benches">
+      <Head title="Benches" sub={me ? `${me.name}${me.role === "viewer" ? ", may look only" : ""}` : ""} />
+      <main class="page">
+        <Lines open={(bench) => void open(bench)} />
+        <Newer />
+      </main>
+      <footer class="foot">
+        <Handover />
+        <div class="pair">
+          <button class="btn" data-action="jump" onClick={() => setJump(true)}>
+            Find a tag
+          </button>
+          <button class="btn" data-action="phone" onClick={() => go("phone")}>
+            This phone
+          </button>
+        </div>
+      </footer>
+      {other && <WalkOpen other={other} close={() => setOther(undefined)} />}
+      {jump && <Jump close={() => setJump(false)} pick={(t) => go("tree", t.id)} />}
+    </div>
+  );
+}

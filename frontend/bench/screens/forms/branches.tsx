@@ -1,0 +1,52 @@
+// Branches that are set: counted, not judged.
+
+import { useState } from "preact/hooks";
+import type { FormProps } from "../more";
+import { Panel } from "../parts";
+
+interface StepProps { name: string; value: number; set: (n: number) => void; most: number }
+
+function Step({ name, value, set, most }: StepProps) {
+  return (
+    <div class="step" role="group" aria-label={name}>
+      <span class="label">{name}</span>
+      <button class="btn" aria-label={`one fewer: ${name}`} disabled={value === 0} onClick={() => set(value - 1)}>
+        &minus;
+      </button>
+      <output data-count={name}>{value}</output>
+      <button class="btn" aria-label={`one more: ${name}`} disabled={value === most} onClick={() => set(value + 1)}>
+        +
+      </button>
+    </div>
+  );
+}
+
+export function BranchesForm({ tree, save, close }: FormProps) {
+  const [primaries, setPrimaries] = useState(0);
+  const [secondaries, setSecondaries] = useState(0);
+  return (
+    <Panel
+      name="branches"
+      title={`Branches of ${tree.tag}`}
+      close={close}
+      go={
+        <>
+          <button class="btn" data-action="close" onClick={close}>
+            Close
+          </button>
+          <button
+            class="btn main"
+            data-action="save"
+            onClick={() => save({ kind: "branch_survey", body: { primaries, secondaries } })}
+          >
+            Save {primaries} and {secondaries}
+          </button>
+        </>
+      }
+    >
+      <p class="soft">Count only those that stay in the design.</p>
+      <Step name="from the trunk" value={primaries} set={setPrimaries} most={60} />
+      <Step name="from those" value={secondaries} set={setSecondaries} most={400} />
+    </Panel>
+  );
+}

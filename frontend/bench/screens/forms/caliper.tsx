@@ -1,0 +1,66 @@
+// Trunk diameter just above the roots, by a number pad that a cold thumb can hit.
+
+import { useState } from "preact/hooks";
+import { doubt, KEYS, millimetres, press, type Key } from "../logic/caliper";
+import { day } from "../logic/words";
+import type { FormProps } from "../more";
+import { Panel } from "../parts";
+
+function Pad({ tap }: { tap: (key: Key) => void }) {
+  return (
+    <div class="pad">
+      {KEYS.map((key) => (
+        <button key={key} type="button" class="btn" data-key={key} onClick={() => tap(key)}>
+          {key === "back" ? "delete" : key}
+        </button>
+      ))}
+    </div>
+  );
+}
+
+export function CaliperForm({ tree, save, close }: FormProps) {
+  const [text, setText] = useState("");
+  const mm = millimetres(text);
+  const fresh = typeof tree.fresh.caliper?.state === "number" ? tree.fresh.caliper.state : null;
+  const last = fresh ?? tree.st?.caliper_mm ?? null;
+  const on = tree.fresh.caliper?.observed_at ?? tree.st?.last.caliper?.[1];
+  const warn = mm === undefined ? "" : doubt(mm, last);
+  return (
+    <Panel
+      name="caliper"
+      title={`Caliper of ${tree.tag}`}
+      close={close}
+      go={
+        <>
+          <button class="btn" data-action="close" onClick={close}>
+            Close
+          </button>
+          <button
+            class="btn main"
+            data-action="save"
+            disabled={mm === undefined}
+            onClick={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
+          >
+            {mm === undefined ? "0.1 to 1000 mm" : warn ? `Save ${mm} mm all the same` : `Save ${mm} mm`}
+          </button>
+        </>
+      }
+    >
+      <p class="soft">
+        Just above the roots.{" "}
+        {last === null ? "Not measured before." : `Last time ${last} mm${on ? `, ${day(on)}` : ""}.`}
+      </p>
+      <output class="reading" data-reading aria-label="reading">
+        {text || "0"} <small>mm</small>
+      </output>
+      <div role="alert">
+        {warn && (
+          <p class="word-box due" data-doubt>
+            <b>{warn}</b> Measure again at the same height.
+          </p>
+        )}
+      </div>
+      <Pad tap={(key) => setText((t) => press(t, key))} />
+    </Panel>
+  );
+}

@@ -1,0 +1,56 @@
+// A tree left the nursery: how, and why.
+
+import { useState } from "preact/hooks";
+import { label, LEAVINGS, type Leaving } from "../../model/words";
+import { CULLED } from "../logic/cautions";
+import type { FormProps } from "../more";
+import { Choice, Panel } from "../parts";
+
+export function LeftForm({ tree, save, close }: FormProps) {
+  const [how, setHow] = useState<Leaving>();
+  const [why, setWhy] = useState("");
+  const bare = why.trim();
+  return (
+    <Panel
+      name="left"
+      title={`${tree.tag} left the nursery`}
+      close={close}
+      go={
+        <>
+          <button class="btn" data-action="close" onClick={close}>
+            Close
+          </button>
+          <button
+            class="btn main"
+            data-action="save"
+            disabled={!how}
+            onClick={() => how && save({ kind: "tree_left", body: bare ? { how, why: bare } : { how } })}
+          >
+            {how ? `Save: ${label(how)}` : "Say how"}
+          </button>
+        </>
+      }
+    >
+      <Choice
+        name="how"
+        hook="how"
+        two
+        options={LEAVINGS.map((w) => ({ value: w, word: label(w) }))}
+        value={how}
+        pick={(v) => setHow(v as Leaving)}
+      />
+      {(how === "died" || how === "culled") && <p class="word-box due">{CULLED}</p>}
+      <div class="field">
+        <label for="why">Why, in a few words</label>
+        <input
+          id="why"
+          data-field="why"
+          maxLength={200}
+          value={why}
+          onInput={(event) => setWhy(event.currentTarget.value)}
+        />
+      </div>
+      <p class="soft gap">It goes from the bench on this phone at once. Undo brings it back.</p>
+    </Panel>
+  );
+}

@@ -1,0 +1,61 @@
+// Work done on a tree: what suits its species comes first.
+
+import { useState } from "preact/hooks";
+import { label, WORKS, type Work } from "../../model/words";
+import { caution } from "../logic/cautions";
+import type { FormProps } from "../more";
+import { Panel } from "../parts";
+
+/** Works that suit the species first, then the others; both in the usual order. */
+export function inUse(techniques: readonly string[]): Work[] {
+  const suits = WORKS.filter((w) => techniques.includes(w));
+  return [...suits, ...WORKS.filter((w) => !suits.includes(w))];
+}
+
+export function WorkForm({ tree, species, save, close }: FormProps) {
+  const [task, setTask] = useState<Work>();
+  const [detail, setDetail] = useState("");
+  const bare = detail.trim();
+  const warn = task ? caution(task) : "";
+  return (
+    <Panel
+      name="work"
+      title={`Work done on ${tree.tag}`}
+      close={close}
+      go={
+        <>
+          <button class="btn" data-action="close" onClick={close}>
+            Close
+          </button>
+          <button
+            class="btn main"
+            data-action="save"
+            disabled={!task}
+            onClick={() => task && save({ kind: "work_done", body: bare ? { task, detail: bare } : { task } })}
+          >
+            {task ? `Save: ${label(task)}` : "Choose the work"}
+          </button>
+        </>
+      }
+    >
+      <div class="opts two" role="group" aria-label="work">
+        {inUse(species?.techniques ?? []).map((w) => (
+          <button key={w} class="opt" data-work={w} aria-pressed={w === task} onClick={() => setTask(w)}>
+            {label(w)}
+          </button>
+        ))}
+      </div>
+      <div role="status">{warn && <p class="word-box due">{warn}</p>}</div>
+      <div class="field">
+        <label for="detail">More, if you like</label>
+        <input
+          id="detail"
+          data-field="detail"
+          maxLength={200}
+          value={detail}
+          onInput={(event) => setDetail(event.currentTarget.value)}
+        />
+      </div>
+    </Panel>
+  );
+}

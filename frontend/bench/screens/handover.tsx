@@ -1,0 +1,72 @@
+// Handing over: the button, how far it is, and what came of it.
+
+import { useDesk } from "../app/desk";
+import { go } from "../app/nav";
+import { clock, day, many } from "./logic/words";
+
+function when(at: number): string {
+  const today = new Date().toDateString() === new Date(at).toDateString();
+  return today ? clock(at) : `${day(new Date(at).toISOString())}, ${clock(at)}`;
+}
+
+function Outcome() {
+  const desk = useDesk();
+  const status = desk.sync.status.value;
+  const waiting = desk.store.waiting.value;
+  if (status.state === "syncing") {
+    if (status.stage === "fetching") return <p>Fetching standings: {many(status.done, "row")} so far</p>;
+    return <p>Handing over: {status.done} of {many(status.total, "record")}</p>;
+  }
+  if (status.state === "done") {
+    return (
+      <p>
+        <b>{status.pushed ? `${many(status.pushed, "record")} handed over` : "Nothing was waiting"}</b>
+        {status.setAside > 0 && <span class="stop-word">, {status.setAside} set aside</span>}. Standing as of{" "}
+        {when(status.at)}.
+      </p>
+    );
+  }
+  if (status.state === "failed" || status.state === "needs_pairing") {
+    return (
+      <p>
+        <b class="stop-word">{status.message}</b> {status.mend} <span>Your records are safe on this phone.</span>
+      </p>
+    );
+  }
+  return <p>{waiting ? `${many(waiting, "record")} wait on this phone.` : "Nothing waits on this phone."}</p>;
+}
+
+/** The sync button with its progress and its outcome. */
+export function Handover() {
+  const desk = useDesk();
+  const status = desk.sync.status.value;
+  const busy = status.state === "syncing";
+  const aside = desk.store.setAside.value.length;
+  return (
+    <section class="handover" data-sync={status.state}>
+      <div aria-live="polite">
+        <Outcome />
+      </div>
+      {busy && (
+        <progress
+          aria-label="handing over"
+          max={status.total || undefined}
+          value={status.total ? status.done : undefined}
+        />
+      )}
+      {aside > 0 && (
+        <button class="btn wide stop" data-action="set-aside" onClick={() => go("records")}>
+          {many(aside, "record")} set aside: see what to do
+        </button>
+      )}
+      {status.state === "needs_pairing" && (
+        <button class="btn wide" data-action="pair-again" onClick={() => go("pair")}>
+          Pair this phone again
+        </button>
+      )}
+      <button class="btn main wide" data-action="sync" disabled={busy} onClick={() => void desk.sync.syncNow()}>
+        {busy ? "Handing over" : "Hand over and fetch"}
+      </button>
+    </section>
+  );
+}

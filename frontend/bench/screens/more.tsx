@@ -1,0 +1,92 @@
+// Everything else that can be recorded of a tree, as a plain list; and which form is open.
+
+import type { Draft, Species, TreeView } from "../model/types";
+import { wireOn } from "./logic/ask";
+import { Panel } from "./parts";
+import { BranchesForm } from "./forms/branches";
+import { CaliperForm } from "./forms/caliper";
+import { FirmForm } from "./forms/firm";
+import { LeftForm } from "./forms/left";
+import { NoteForm } from "./forms/note";
+import { RootsForm } from "./forms/roots";
+import { WireOffForm, WireOnForm } from "./forms/wire";
+import { WorkForm } from "./forms/work";
+
+export type Form =
+  | "more" | "caliper" | "note" | "wire-on" | "wire-off" | "firm" | "work" | "roots" | "branches" | "left";
+
+/** A draft about the tree, before it is known on which walk. */
+export type Body = { [K in Draft["kind"]]: { kind: K; body: Extract<Draft, { kind: K }>["body"] } }[Draft["kind"]];
+
+export interface FormProps {
+  tree: TreeView;
+  species: Species | undefined;
+  /** Saves, and closes the form when it is on the disk. */
+  save: (body: Body) => void;
+  close: () => void;
+}
+
+const FORMS = {
+  caliper: CaliperForm,
+  note: NoteForm,
+  "wire-on": WireOnForm,
+  "wire-off": WireOffForm,
+  firm: FirmForm,
+  work: WorkForm,
+  roots: RootsForm,
+  branches: BranchesForm,
+  left: LeftForm,
+} as const;
+
+function choices(tree: TreeView): [Form, string][] {
+  const young = tree.phase === "sown" || tree.phase === "seedling" || tree.phase === "roots";
+  const grown = tree.phase === "branches" || tree.phase === "refinement";
+  const all: [Form, string | false][] = [
+    ["note", "Write a note"],
+    ["caliper", "Measure the trunk"],
+    ["wire-on", "Wire put on"],
+    ["wire-off", wireOn(tree) && "Wire taken off"],
+    ["work", "Work done"],
+    ["firm", young && "Firm in its pot?"],
+    ["roots", "Root survey"],
+    ["branches", grown && "Count the branches"],
+    ["left", "It left the nursery"],
+  ];
+  return all.filter((c): c is [Form, string] => c[1] !== false);
+}
+
+interface MoreProps extends FormProps { form: Form; open: (form: Form) => void; page?: (() => void) | undefined }
+
+export function More({ form, open, page, ...props }: MoreProps) {
+  if (form !== "more") {
+    const Chosen = FORMS[form];
+    return <Chosen {...props} />;
+  }
+  return (
+    <Panel
+      name="more"
+      title={props.tree.tag}
+      close={props.close}
+      go={
+        <>
+          <button class="btn" data-action="close" onClick={props.close}>
+            Close
+          </button>
+          {page && (
+            <button class="btn main" data-action="tree" onClick={page}>
+              Page of this tree
+            </button>
+          )}
+        </>
+      }
+    >
+      <div class="pair">
+        {choices(props.tree).map(([name, text]) => (
+          <button key={name} class="btn" data-action={name} onClick={() => open(name)}>
+            {text}
+          </button>
+        ))}
+      </div>
+    </Panel>
+  );
+}

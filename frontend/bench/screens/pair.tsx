@@ -1,0 +1,111 @@
+// The first screen: this phone and the shed get to know each other.
+
+import { useState } from "preact/hooks";
+import { refresh, useDesk, type Fault } from "../app/desk";
+import { installed, isApple, offer } from "../app/install";
+import { go } from "../app/nav";
+import { Head } from "./parts";
+
+function Install() {
+  if (installed.value) return null;
+  return (
+    <section class="word-box due">
+      <b>First put Misho on the home screen</b>
+      <p>
+        A page in the browser may be cleared after a week unused, with everything not yet handed over. The app on
+        the home screen keeps it. {isApple() && "Its memory is its own, so pair there and not here."}
+      </p>
+      <p class="soft">
+        {isApple()
+          ? "Tap Share, then Add to Home Screen, then open Misho from there."
+          : "Open the browser's menu, then Install or Add to Home screen, then open Misho from there."}
+      </p>
+      {offer.value && (
+        <button class="btn wide" type="button" data-action="install" onClick={() => void offer.value?.prompt()}>
+          Put it there now
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** Letters and digits only, in two groups of four, as the shed shows it. */
+export function tidyCode(text: string): string {
+  const bare = text.toUpperCase().replace(/[^0-9A-Z]/g, "").slice(0, 8);
+  return bare.length > 4 ? `${bare.slice(0, 4)}-${bare.slice(4)}` : bare;
+}
+
+export function PairScreen() {
+  const desk = useDesk();
+  const again = desk.me.value;
+  const [code, setCode] = useState("");
+  const [name, setName] = useState(again?.name ?? "");
+  const [busy, setBusy] = useState(false);
+  const [fault, setFault] = useState<Fault>();
+  const send = async (event: Event) => {
+    event.preventDefault();
+    setBusy(true);
+    const outcome = await desk.sync.pair(code, name.trim());
+    setBusy(false);
+    if (!outcome.ok) return setFault(outcome);
+    await desk.store.persist();
+    await refresh(desk);
+    go("benches", "", "", true);
+  };
+  return (
+    <div class="house" data-screen="pair">
+      <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches, hand over at the shed"} />
+      <main class="page">
+        <p class="lead">Type the code that the shed shows under Phones. It is good once, for ten minutes.</p>
+        <form onSubmit={(event) => void send(event)}>
+          <div class="field">
+            <label for="code">Code</label>
+            <input
+              id="code"
+              class="big"
+              data-field="code"
+              autocomplete="one-time-code"
+              autocapitalize="characters"
+              spellcheck={false}
+              placeholder="XXXX-XXXX"
+              value={code}
+              aria-describedby="pair-fault"
+              onInput={(event) => setCode(tidyCode(event.currentTarget.value))}
+            />
+          </div>
+          <div class="field">
+            <label for="name">Name of this phone</label>
+            <input
+              id="name"
+              data-field="name"
+              autocomplete="off"
+              maxLength={60}
+              placeholder="pocket phone"
+              value={name}
+              onInput={(event) => setName(event.currentTarget.value)}
+            />
+          </div>
+          <div id="pair-fault" role="alert">
+            {fault && (
+              <div class="word-box stop" data-fault>
+                <b>{fault.message}</b>
+                {fault.mend}
+              </div>
+            )}
+          </div>
+          <p class="gap">
+            <button class="btn main wide" data-action="pair" disabled={busy || code.length < 9}>
+              {busy ? "Asking the shed" : "Pair this phone"}
+            </button>
+          </p>
+        </form>
+        <Install />
+        {again && (
+          <button class="btn wide gap" data-action="back" onClick={() => go("benches")}>
+            Later: go on recording
+          </button>
+        )}
+      </main>
+    </div>
+  );
+}

@@ -1,0 +1,138 @@
+// Parts that several screens share.
+
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import { go, place } from "../app/nav";
+import { useDesk } from "../app/desk";
+
+/** The number of records to hand over: in sight on every screen, and the way to them. */
+function Count() {
+  const desk = useDesk();
+  const n = desk.store.waiting.value;
+  const aside = desk.store.setAside.value.length;
+  const words = aside ? `to hand over, ${aside} set aside` : "to hand over";
+  return (
+    <button
+      class={n || aside ? "count some" : "count"}
+      data-waiting={n}
+      data-action="records"
+      onClick={() => place.value.screen !== "records" && go("records")}
+    >
+      <b>{n}</b> to hand over
+      {aside > 0 && <span class="unseen">{words}</span>}
+    </button>
+  );
+}
+
+interface HeadProps { title: string; sub?: string; back?: (() => void) | undefined; backWord?: string }
+
+export function Head({ title, sub, back, backWord = "Back" }: HeadProps) {
+  return (
+    <header class="head">
+      {back && (
+        <button class="back" data-action="back" onClick={back}>
+          {backWord}
+        </button>
+      )}
+      <h1>
+        {title}
+        {sub && <small>{sub}</small>}
+      </h1>
+      <Count />
+    </header>
+  );
+}
+
+interface PanelProps { title: string; close: () => void; children: ComponentChildren; go: ComponentChildren; name: string }
+
+/** A panel over the lower part of the screen. The browser's own dialog keeps the focus inside. */
+export function Panel({ title, close, children, go: buttons, name }: PanelProps) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    dialog.current?.showModal();
+    return () => dialog.current?.close();
+  }, []);
+  return (
+    <dialog
+      class="panel settle"
+      ref={dialog}
+      aria-label={title}
+      data-panel={name}
+      onCancel={(event) => {
+        event.preventDefault();
+        close();
+      }}
+    >
+      <h2>{title}</h2>
+      <div class="inside">{children}</div>
+      <Fault />
+      <div class="go">{buttons}</div>
+    </dialog>
+  );
+}
+
+export interface Option { value: string; word: string }
+interface ChoiceProps {
+  name: string;
+  options: readonly Option[];
+  value: string | undefined;
+  pick: (value: string) => void;
+  two?: boolean;
+  /** The name of the data hook that tests and styles find it by. */
+  hook?: string;
+  under?: string;
+}
+
+/** One value out of a few, as a row of large buttons. */
+export function Choice({ name, options, value, pick, two, hook = "choice", under }: ChoiceProps) {
+  return (
+    <div class={two ? "opts two" : "opts"} role="group" aria-label={name}>
+      {options.map((o) => (
+        <button
+          key={o.value}
+          type="button"
+          class="opt"
+          {...{ [`data-${hook}`]: name === hook ? "" : name.toLowerCase() }}
+          data-value={o.value}
+          aria-pressed={o.value === value}
+          onClick={() => pick(o.value)}
+        >
+          {o.word}
+          {under && o.value === value && <small>{under}</small>}
+        </button>
+      ))}
+    </div>
+  );
+}
+
+/** What went wrong and what to do; in an open panel, which hides all else, and at the foot of the screen. */
+function Fault() {
+  const desk = useDesk();
+  const fault = desk.fault.value;
+  return (
+    <div role="alert">
+      {fault && (
+        <div class="fault" data-fault>
+          <p>
+            <b>Not saved. {fault.message}</b> {fault.mend}
+          </p>
+          <button class="btn" onClick={() => (desk.fault.value = undefined)}>
+            Close
+          </button>
+        </div>
+      )}
+    </div>
+  );
+}
+
+export function FaultBar() {
+  return (
+    <div class="alerts">
+      <Fault />
+    </div>
+  );
+}
+
+export function Tag({ text }: { text: string }) {
+  return <span class="tag">{text}</span>;
+}

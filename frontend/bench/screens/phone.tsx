@@ -1,0 +1,97 @@
+// This phone: who it is, whether its memory is safe, what it holds, and the version it runs.
+
+import { useEffect, useState } from "preact/hooks";
+import { version } from "../../package.json";
+import { useDesk } from "../app/desk";
+import { installed, newer, takeNewer } from "../app/install";
+import { go } from "../app/nav";
+import { exportWaiting } from "./export";
+import { many } from "./logic/words";
+import { Head } from "./parts";
+
+function usePersisted(): [boolean | undefined, () => void] {
+  const desk = useDesk();
+  const [kept, setKept] = useState<boolean>();
+  useEffect(() => {
+    void (navigator.storage?.persisted?.() ?? Promise.resolve(false)).then(setKept);
+  }, []);
+  return [kept, () => void desk.store.persist().then(setKept)];
+}
+
+function Memory() {
+  const [kept, ask] = usePersisted();
+  return (
+    <section class="part">
+      <h2>Its memory</h2>
+      <p data-persisted={kept}>
+        {kept
+          ? "The browser has promised to keep it."
+          : "The browser may clear it when the phone is full. Hand over often."}
+      </p>
+      {!installed.value && (
+        <p class="due-word">Misho is open in a browser tab. Put it on the home screen before recording.</p>
+      )}
+      {kept === false && (
+        <button class="btn wide gap" data-action="persist" onClick={ask}>
+          Ask the browser to keep it
+        </button>
+      )}
+    </section>
+  );
+}
+
+function Version() {
+  const { walk } = useDesk();
+  const walking = walk.started.value;
+  return (
+    <section class="part">
+      <h2>Misho {version}</h2>
+      {newer.value ? (
+        <>
+          <p>A newer version is on this phone.{walking && " End the walk first, then use it."}</p>
+          <button class="btn main wide gap" data-action="update" disabled={walking} onClick={takeNewer}>
+            Use the newer version
+          </button>
+        </>
+      ) : (
+        <p class="soft">No newer version waits.</p>
+      )}
+    </section>
+  );
+}
+
+export function PhoneScreen() {
+  const desk = useDesk();
+  const me = desk.me.value;
+  const waiting = desk.store.waiting.value;
+  const aside = desk.store.setAside.value.length;
+  return (
+    <div class="house" data-screen="phone">
+      <Head title="This phone" sub={me?.name ?? "not paired"} back={() => go("benches", "", "", true)} />
+      <main class="page">
+        <dl class="sums">
+          <dt>Name</dt>
+          <dd>{me?.name || "none"}</dd>
+          <dt>May</dt>
+          <dd>{me?.role === "viewer" ? "look only" : "look and record"}</dd>
+          <dt>To hand over</dt>
+          <dd>{many(waiting, "record")}</dd>
+          <dt>Set aside</dt>
+          <dd>{many(aside, "record")}</dd>
+        </dl>
+        <Memory />
+        <Version />
+        <section class="part stack">
+          <h2>When there is no way to the shed</h2>
+          <p>Save what waits as a file, and take it in at the shed. Nothing leaves this phone by it.</p>
+          <button class="btn wide" data-action="export" disabled={!waiting} onClick={() => void exportWaiting(desk)}>
+            {waiting ? `Save ${many(waiting, "record")} as a file` : "Nothing waits"}
+          </button>
+          <button class="btn wide" data-action="pair-again" onClick={() => go("pair")}>
+            Pair this phone again
+          </button>
+        </section>
+      </main>
+    </div>
+  );
+}

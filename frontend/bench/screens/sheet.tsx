@@ -1,0 +1,132 @@
+// The tree under the thumb: who it is, what is due and why, and the few taps that answer it.
+
+import { useDesk } from "../app/desk";
+import type { DueWhat, TreeView } from "../model/types";
+import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
+import { finePlan } from "./logic/rest";
+import { about, lastLooks } from "./logic/words";
+import { Choice, Tag } from "./parts";
+import type { Form } from "./more";
+import { WIRE_OFF } from "./logic/cautions";
+
+const ROW_NAME = { wire: "Wire", soil: "Soil", buds: "Buds" } as const;
+
+function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Form) => void }) {
+  const { walk } = useDesk();
+  const harm = ask.what === "wire" && (ask.value === "biting" || ask.value === "sunk_in");
+  return (
+    <div class="ask">
+      <span class="name">
+        {ROW_NAME[ask.what]}
+        {ask.due && <small class="due-word">due</small>}
+      </span>
+      <Choice
+        name={ask.what}
+        hook="check"
+        options={ask.options}
+        value={ask.value}
+        under={ask.bulk ? "with the rest" : "saved"}
+        pick={(value) => void walk.check(tree.id, ask.what, value)}
+      />
+      {harm && (
+        <div class="more-line">
+          <button class="btn stop wide" data-action="wire-off" onClick={() => open("wire-off")}>
+            Taking it off now? <small>{WIRE_OFF}</small>
+          </button>
+        </div>
+      )}
+    </div>
+  );
+}
+
+const DO: Partial<Record<DueWhat, { form: Form; text: string }>> = {
+  caliper: { form: "caliper", text: "Measure the trunk" },
+  roots: { form: "roots", text: "Survey the roots" },
+  firm: { form: "firm", text: "Feel whether it is firm" },
+  branches: { form: "branches", text: "Count the branches" },
+};
+
+function DueForms({ tree, answers, open }: { tree: TreeView; answers: Answers; open: (form: Form) => void }) {
+  const todo = openDues(tree, answers).map((d) => DO[d.what]).filter((d) => d !== undefined);
+  if (!todo.length) return null;
+  return (
+    <div class={todo.length > 1 ? "pair due-forms" : "due-forms"}>
+      {todo.map((d) => (
+        <button key={d.form} class="btn wide" data-action={d.form} data-due-form={d.form} onClick={() => open(d.form)}>
+          {d.text}
+        </button>
+      ))}
+    </div>
+  );
+}
+
+function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; answers: Answers }) {
+  const { walk } = useDesk();
+  const plan = finePlan(tree, answers);
+  const fine = [plan.wire && "snug", plan.soil && "moist"].filter(Boolean).join(", ");
+  const next = walk.next.value;
+  const some = walk.records.value.some((r) => r.record.tree && !r.withdrawn);
+  return (
+    <div class="go">
+      <button class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
+        Undo
+      </button>
+      <button class="btn" data-action="more" onClick={() => open("more")}>
+        More
+      </button>
+      <button class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
+        Fine <small>{fine || "answered"}</small>
+      </button>
+      <button
+        class="btn main"
+        data-action="next"
+        data-next={next?.tag ?? ""}
+        onClick={() => (next ? walk.select(next.id) : end())}
+      >
+        {next ? "Next" : "Walk done"} <small>{next?.tag ?? "what was found"}</small>
+      </button>
+    </div>
+  );
+}
+
+export interface SheetProps { open: (form: Form) => void; end: () => void }
+
+export function Sheet({ open, end }: SheetProps) {
+  const desk = useDesk();
+  const { walk } = desk;
+  const tree = walk.here.value;
+  if (!tree) {
+    return (
+      <section class="sheet" aria-label="tree">
+        <div class="about">
+          <p class="why none">{walk.trees.value.length ? "Tap a tree to see what it asks for." : ""}</p>
+        </div>
+      </section>
+    );
+  }
+  const answers = walk.answers.value.get(tree.id) ?? {};
+  const species = desk.species.value.get(tree.species);
+  const why = reason(tree, answers);
+  const last = lastLooks(tree);
+  const said = walk.said.value;
+  return (
+    <section class="sheet" aria-label={`tree ${tree.tag}`} data-sheet data-here={tree.tag}>
+      <div class="about">
+        <div class="who">
+          <Tag text={tree.tag} />
+          <p>{about(tree, species?.name ?? tree.species)}</p>
+          <span class="said" role="status" data-said={said?.tree === tree.id ? said.text : ""}>
+            {said?.tree === tree.id ? said.text : ""}
+          </span>
+        </div>
+        <p class={why ? "why" : "why none"}>{why || (Object.keys(answers).length ? "All answered." : "Nothing is due.")}</p>
+        {last && <p class="last">Last looks: {last}</p>}
+        <DueForms tree={tree} answers={answers} open={open} />
+        {asksOf(tree, species, answers).map((ask) => (
+          <AskRow key={ask.what} tree={tree} ask={ask} open={open} />
+        ))}
+      </div>
+      <Buttons tree={tree} answers={answers} open={open} end={end} />
+    </section>
+  );
+}

@@ -1,0 +1,184 @@
+// The page of one tree: its standing, its last looks, and what this phone recorded of it.
+
+import { useState } from "preact/hooks";
+import { faultOf, save, useDesk, useLive } from "../app/desk";
+import { go } from "../app/nav";
+import type { LocalRecord, StandingRow, TreeView } from "../model/types";
+import { label } from "../model/words";
+import { openDues } from "./logic/ask";
+import { told } from "./logic/told";
+import { about, clock, criterionWord, day, gateWord, said, shortDay, stateWord } from "./logic/words";
+import { More, type Body, type Form } from "./more";
+import { Head, Tag } from "./parts";
+
+function Standing({ st }: { st: StandingRow }) {
+  const percent = st.p === null ? null : Math.round(st.p * 100);
+  return (
+    <section class="part">
+      <h2>{st.gate ? gateWord(st.gate) : "Standing"}</h2>
+      {percent !== null ? (
+        <p class="standing">
+          <span class="measure" aria-hidden="true">
+            <span style={{ width: `${percent}%` }} />
+          </span>
+          <b>{percent}%</b>
+        </p>
+      ) : (
+        <p class="soft">No gate is left ahead of this tree.</p>
+      )}
+      {st.held && (
+        <p>
+          Held back by: <b>{criterionWord(st.held)}</b>
+          {st.not_looked && <span class="due-word">, not looked at yet</span>}
+        </p>
+      )}
+      <p class="soft">As of {day(st.as_of)}, from the shed.</p>
+    </section>
+  );
+}
+
+const LAST: Readonly<Record<string, string>> = {
+  wire: "Wire", soil: "Soil", buds: "Needle buds", caliper: "Caliper", firm: "In its pot", roots: "Roots",
+};
+
+function lastWord(what: string, value: string | number | boolean): string {
+  if (what === "caliper") return `${value} mm`;
+  if (what === "firm") return value === true || value === "firm" ? "firm" : "loose";
+  return label(String(value));
+}
+
+function Looks({ tree }: { tree: TreeView }) {
+  const looks = Object.entries(tree.st?.last ?? {}).filter(([, v]) => Array.isArray(v));
+  return (
+    <section class="part">
+      <h2>Last looks</h2>
+      {looks.length ? (
+        <dl class="sums">
+          {looks.map(([what, [value, on]]) => (
+            <>
+              <dt>{LAST[what] ?? what}</dt>
+              <dd>
+                {lastWord(what, value)} <span class="soft">{shortDay(on)}</span>
+              </dd>
+            </>
+          ))}
+        </dl>
+      ) : (
+        <p class="soft">The shed knows of none yet.</p>
+      )}
+    </section>
+  );
+}
+
+/** One record of this phone, with what became of it and the way to take it back. */
+export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | undefined }) {
+  const desk = useDesk();
+  const { record } = local;
+  const undo = () =>
+    desk.store.undo(record.id).catch((error: unknown) => void (desk.fault.value = faultOf(error)));
+  return (
+    <li class="record" data-record={record.id} data-state={local.state}>
+      <p>
+        {tag && <Tag text={tag} />} <b class={local.withdrawn ? "struck" : undefined}>{said(record.kind, record.body)}</b>
+        <span class="soft">
+          {" "}
+          {shortDay(record.observed_at)}, {clock(record.observed_at)}
+        </span>
+        <br />
+        <span class={local.state === "set_aside" ? "stop-word" : "soft"}>{stateWord(local)}</span>
+        {local.state === "set_aside" && (
+          <span>
+            : {local.message} {local.mend}
+          </span>
+        )}
+      </p>
+      {!local.withdrawn && record.kind !== "correction" && (
+        <button class="btn" aria-label={`Take back: ${said(record.kind, record.body)}`} data-action="take-back" onClick={() => void undo()}>
+          Take back
+        </button>
+      )}
+    </li>
+  );
+}
+
+function Dues({ tree }: { tree: TreeView }) {
+  const open = openDues(tree);
+  if (!open.length) return <p class="lead">Nothing is due.</p>;
+  return (
+    <ul class="lead">
+      {open.map((d) => (
+        <li key={d.what} class="due-word">
+          {d.why || `${d.what} is due`}
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function useTree(id: string) {
+  return useLive(
+    async ({ store }) => ({ tree: await store.tree(id), records: told(await store.recordsOf(id)) }),
+    [id],
+  );
+}
+
+function Body({ tree, records }: { tree: TreeView; records: LocalRecord[] }) {
+  return (
+    <main class="page">
+      <Dues tree={tree} />
+      {tree.st ? <Standing st={tree.st} /> : <p class="soft">The shed has not told of this tree yet.</p>}
+      <Looks tree={tree} />
+      <section class="part">
+        <h2>Recorded on this phone</h2>
+        {records.length ? (
+          <ul>
+            {records.map((r) => (
+              <RecordLine key={r.record.id} local={r} />
+            ))}
+          </ul>
+        ) : (
+          <p class="soft">Nothing in the last 30 days. The whole history is at the shed.</p>
+        )}
+      </section>
+    </main>
+  );
+}
+
+export function TreeScreen({ id }: { id: string }) {
+  const desk = useDesk();
+  const [form, setForm] = useState<Form>();
+  const got = useTree(id);
+  const tree = got?.tree;
+  const species = desk.species.value.get(tree?.species ?? "");
+  const record = async (body: Body) => {
+    if (await save(desk, [{ ...body, tree: id } as never])) setForm(undefined);
+  };
+  const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
+  return (
+    <div class="house" data-screen="tree" data-tree-page={tree?.tag}>
+      <Head title={tree?.tag ?? ""} sub={tree ? about(tree, species?.name ?? tree.species) : ""} back={back} />
+      {tree ? (
+        <Body tree={tree} records={got.records} />
+      ) : (
+        <main class="page">{got && <p class="lead">This phone does not know that tree. Hand over and fetch.</p>}</main>
+      )}
+      {tree && desk.me.value?.role !== "viewer" && (
+        <footer class="foot">
+          <button class="btn main wide" data-action="more" onClick={() => setForm("more")}>
+            Record something
+          </button>
+        </footer>
+      )}
+      {form && tree && (
+        <More
+          form={form}
+          open={setForm}
+          close={() => setForm(undefined)}
+          tree={tree}
+          species={species}
+          save={(body) => void record(body)}
+        />
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,121 @@
+// The end of a walk: what was found, and what to do about it.
+
+import { useState } from "preact/hooks";
+import { useDesk, useLive } from "../app/desk";
+import { go } from "../app/nav";
+import { Handover } from "./handover";
+import { WIRE_OFF } from "./logic/cautions";
+import { summary, type Named, type Summary } from "./logic/summary";
+import { many } from "./logic/words";
+import { Head, Tag } from "./parts";
+
+interface ListProps { title: string; trees: Named[]; word?: string; stop?: boolean; pick: (tree: Named) => void }
+
+function List({ title, trees, word, stop, pick }: ListProps) {
+  if (!trees.length) return null;
+  return (
+    <section class="part">
+      <h2 class={stop ? "stop-word" : undefined}>
+        {title}: {trees.length}
+      </h2>
+      {word && <p class="soft">{word}</p>}
+      <ul class="tags">
+        {trees.map((t) => (
+          <li key={t.id}>
+            <button class="tag-button" data-sum-tree={t.tag} onClick={() => pick(t)}>
+              <Tag text={t.tag || "?"} />
+            </button>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Found({ sum, pick }: { sum: Summary; pick: (tree: Named) => void }) {
+  const also = [
+    sum.measured && many(sum.measured, "trunk measured", "trunks measured"),
+    sum.notes && many(sum.notes, "note"),
+    sum.bulk && `${sum.bulk} given with the rest`,
+  ].filter(Boolean);
+  return (
+    <>
+      <p class="lead">
+        {sum.looked} of {many(sum.trees, "tree")} looked at
+        {also.length ? `: ${also.join(", ")}.` : "."}
+      </p>
+      <List stop title="Wires to cut off today" word={WIRE_OFF} trees={sum.cutOff} pick={pick} />
+      <List stop title="Pots to water" trees={sum.water} pick={pick} />
+      <List stop title="Loose in the pot" word="Tie them down; look again at the next walk." trees={sum.loose} pick={pick} />
+      <List title="Wire begins to mark" word="Look again within days." trees={sum.marking} pick={pick} />
+      <List title="Soil wet" word="Hold the water back; is the drain free?" trees={sum.wet} pick={pick} />
+      <List title="No needle buds low down" trees={sum.noBuds} pick={pick} />
+      <List title="Still due" trees={sum.open} pick={pick} />
+    </>
+  );
+}
+
+function useSummary(run: string, bench: string): { sum: Summary; name: string } | undefined {
+  return useLive(
+    async ({ store }) => {
+      const [trees, records, benches] = await Promise.all([
+        store.treesOf(bench),
+        store.recordsOfRun(run),
+        store.benches(),
+      ]);
+      const here = new Set(trees.map((t) => t.id));
+      const gone = [...new Set(records.map((r) => r.record.tree))].filter((id) => id !== null && !here.has(id));
+      const found = await Promise.all(gone.map((id) => store.tree(id ?? "")));
+      const tags = new Map(found.map((t) => [t?.id, t?.tag]));
+      const sum = summary(trees, records, (id) => tags.get(id) ?? "");
+      return { sum, name: benches.find((b) => b.id === bench)?.name ?? "" };
+    },
+    [run, bench],
+  );
+}
+
+export function WalkScreen({ run, bench }: { run: string; bench: string }) {
+  const { walk } = useDesk();
+  const [ended, setEnded] = useState(walk.state.value?.run !== run);
+  const got = useSummary(run, bench);
+  const end = async () => {
+    const began = walk.started.value;
+    if (!(await walk.end())) return;
+    if (began) setEnded(true);
+    else go("benches", "", "", true);
+  };
+  const on = async () => {
+    if (ended && !(await walk.again(bench, run))) return;
+    go("bench", bench, "", true);
+  };
+  const pick = (tree: Named) => {
+    if (ended) return go("tree", tree.id);
+    walk.select(tree.id);
+    go("bench", bench, "", true);
+  };
+  return (
+    <div class="house" data-screen="walk" data-ended={ended}>
+      <Head title={got?.name ?? ""} sub={ended ? "Walk ended" : "This walk so far"} back={() => go("benches", "", "", true)} backWord="Benches" />
+      <main class="page">
+        {got && <Found sum={got.sum} pick={pick} />}
+      </main>
+      <footer class="foot">
+        <Handover />
+        <div class="pair">
+          <button class="btn" data-action="walk-on" onClick={() => void on()}>
+            Go on walking
+          </button>
+          {ended ? (
+            <button class="btn" data-action="benches" onClick={() => go("benches", "", "", true)}>
+              To the benches
+            </button>
+          ) : (
+            <button class="btn" data-action="walk-end" onClick={() => void end()}>
+              End the walk
+            </button>
+          )}
+        </div>
+      </footer>
+    </div>
+  );
+}
