@@ -47,7 +47,7 @@ class Chores:
         if self._chance(0.004):
             undo: Record = {"replaces": look["id"], "withdraw": True}
             self.t.write(i, "correction", when + timedelta(milliseconds=200), undo)
-        if self._chance({"marking": 0.2, "biting": 0.85, "sunk_in": 0.97}.get(seen, 0.0)):
+        if self._chance({"marking": 0.3, "biting": 0.88, "sunk_in": 0.97}.get(seen, 0.0)):
             self._wire_off(i, when + timedelta(milliseconds=600))
 
     def _wire_on(self, i: int, day: date, when: datetime) -> None:

@@ -76,9 +76,9 @@ def at(day: date, hour: float = 9.0) -> datetime:
 def ground(
     pen: Pen, start: date, trees: int, benches: int
 ) -> tuple[list[Record], list[str], tuple[int, int]]:
-    """Site and benches: their records, the ids of the benches, and (rows, places) of each."""
-    rows = 6 if trees >= 300 else 3
-    places = max(4, -(-int(trees * 1.2) // (benches * rows)))
+    """Site and benches with room for all ``trees``: records, the ids of the benches, (rows, places) of each."""
+    places = min(10, -(-trees // benches)) if trees <= benches * 200 else 40
+    rows = -(-trees // (benches * places))
     when = at(start, 7)
     site = pen.new_id(when)
     records = [

@@ -37,10 +37,11 @@ def tell(seed: int, trees: int, benches: int, years: int, today: date) -> Story:
     rng = np.random.default_rng([seed, trees, benches, years])
     pen = Pen(rng)
     start = today - timedelta(days=round(365.25 * years))
-    ground, bench_ids, size = plan.ground(pen, start, trees, benches)
+    # About one in four is lost on the way.
+    tagged = round(trees * 1.38)
+    ground, bench_ids, size = plan.ground(pen, start, tagged, benches)
     sown, lots = plan.sowings(pen, rng, start, today, years)
-    # About one in five is lost on the way.
-    plants = plan.seedlings(pen, rng, lots, start, today, round(trees * 1.38))
+    plants = plan.seedlings(pen, rng, lots, start, today, tagged)
     truth = _truth(rng, plants)
     story = Story(ground + sown, [[] for _ in plants])
     tending = Tending(pen, rng, truth, plants, bench_ids, size, story.common, story.by_tree)

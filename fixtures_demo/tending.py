@@ -117,6 +117,8 @@ class Tending:
         soil = self._soil_habit(day)
         for i in trees:
             when += timedelta(seconds=float(self.rng.uniform(4, 40)))
+            if when < self.plants[i].enters:
+                continue
             self._visit(i, day, when, who, soil)
         self.common.append(self.pen.write("walk_ended", when + timedelta(seconds=9), {}, run=self._run))
         self._run = None

@@ -12,6 +12,7 @@ from nursery.errors import MishoError
 
 class Command(BaseCommand):
     help = "Fill an empty database with an invented nursery (same seed, same nursery)."
+    told = 0
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--seed", type=int, default=1)
@@ -33,8 +34,11 @@ class Command(BaseCommand):
         self.stdout.flush()
 
     def say(self, what: str, done: int, of: int) -> None:
-        if what == "records":
-            self.stdout.write(f"  {done} of {of} records taken in", ending="\n")
-        elif not done:
+        """A line for every fifth of the records, and one for the standings."""
+        fifth = 5 * done // of
+        if what == "records" and fifth > self.told:
+            self.told = fifth
+            self.stdout.write(f"  {done} of {of} records taken in")
+        elif what == "standings" and not done:
             self.stdout.write("  rolling up the standings")
         self.stdout.flush()
