@@ -1,5 +1,11 @@
 from django.apps import AppConfig
+from django.core.checks import register
 
 
 class FrontendConfig(AppConfig):
     name = "frontend"
+
+    def ready(self) -> None:
+        from frontend.checks import bench_app_is_built
+
+        register(bench_app_is_built)
