@@ -9,7 +9,7 @@ from django.db import DatabaseError, transaction
 from django.utils import timezone
 
 from nursery.errors import MishoError
-from nursery.feed import lock_head
+from nursery.feed import Data, lock_head, publish
 from nursery.journal import rebuild
 from nursery.models import Device, FeedRow, Species
 
@@ -109,10 +109,11 @@ def _take_over(archive: Archive, today: datetime.date | None, say: Say) -> None:
             _load_all(archive, say)
             for key, at in revoked.items():
                 Device.objects.filter(pk=key, revoked_at__isnull=True).update(revoked_at=at)
-            FeedRow.objects.all().delete()
+            FeedRow.objects.exclude(topic="species").delete()
             rebuild(today)
             say("rebuilt")
             head = lock_head()
+            publish(head, [("species", kind.slug, _shown(kind)) for kind in Species.objects.all()])
             head.epoch = epoch
             head.save()
             say("epoch raised")
@@ -121,6 +122,11 @@ def _take_over(archive: Archive, today: datetime.date | None, say: Say) -> None:
         # Swaps the photos in when the rows were committed, else clears them away.
         photos.settle_alone()
     say("photos in place")
+
+
+def _shown(kind: Species) -> Data:
+    """A species as phones mirror it."""
+    return {"name": kind.name, "latin": kind.latin, "habit": kind.habit, "techniques": kind.techniques}
 
 
 def _load_all(archive: Archive, say: Say) -> None:

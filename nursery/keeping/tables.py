@@ -36,8 +36,8 @@ PASSING: tuple[type[Model], ...] = (
     models.WrongTry,
     Session,
 )
-#: What the journal's judging wrote; ``rebuild`` writes it again.
-JUDGED = {"fate", "reason", "field", "message", "mend", "ref", "makes", "corrected_body"}
+#: What the judging wrote; ``rebuild`` writes it again. (It starts from ``ref`` and ``makes``: those are kept.)
+JUDGED = {"fate", "reason", "field", "message", "mend", "corrected_body"}
 
 CHUNK = 2000
 
@@ -88,15 +88,22 @@ def load(model: type[Model], rows: Iterable[bytes]) -> int:
                 )
             except Exception as fault:
                 raise ValueError(f"line {number}: {fault}") from fault
-        model._default_manager.bulk_create(made, batch_size=CHUNK)
+        # A species that this program knows keeps the program's values; one it dropped comes back.
+        ours = model is models.Species
+        model._default_manager.bulk_create(made, batch_size=CHUNK, ignore_conflicts=ours)
         total += len(block)
     return total
 
 
 def clear() -> None:
-    """Delete all kept and passing rows. Foreign keys are checked at the commit, so any order will do."""
+    """Delete kept and passing rows. Foreign keys are checked at the commit, so any order will do.
+
+    Species stay: they come with the program, and trees of the old site hang on them until ``rebuild``.
+    """
     with connection.cursor() as cursor:
         for model in (*KEPT.values(), *PASSING):
+            if model is models.Species:
+                continue
             cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
 
 
