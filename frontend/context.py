@@ -1,5 +1,44 @@
+"""What every page knows: who is here, what they may do, and which page this is."""
+
+from dataclasses import dataclass
+
 from django.http import HttpRequest
+from django.urls import reverse
+
+from frontend.who import rights, role
+from nursery.reports.aside import waiting
+
+
+@dataclass(frozen=True)
+class Door:
+    """One word of the navigation."""
+
+    word: str
+    href: str
+    here: bool
+    count: int = 0
+
+
+DOORS = [
+    ("Today", "today"),
+    ("Ready", "ready"),
+    ("Held back", "held_back"),
+    ("Wires", "wires"),
+    ("Benches", "benches"),
+    ("Trees", "trees"),
+    ("Set aside", "set_aside"),
+]
 
 
 def house(request: HttpRequest) -> dict[str, object]:
-    return {}
+    """Two queries: the role, and how many records are set aside. None for a stranger."""
+    mine = role(request)
+    if not mine:
+        return {"role": "", "doors": [], "may": {}}
+    count = waiting()
+    doors = []
+    for word, name in DOORS:
+        href = reverse(name)
+        here = request.path == href if name == "today" else request.path.startswith(href)
+        doors.append(Door(word, href, here, count if name == "set_aside" else 0))
+    return {"role": mine, "doors": doors, "may": rights(request)}

@@ -51,10 +51,10 @@ class AsideRow:
     mendable: bool
 
 
-def _key(field: str) -> str:
-    """The key in the body that a fault names: "body.mm" and "mm" are the same; "" for none."""
+def body_key(field: str) -> str:
+    """The entry of the body that a fault names: "mm" for "body.mm"; "" where it is none, or lies deeper."""
     key = field.removeprefix("body.")
-    return key if key.isidentifier() else ""
+    return key if key != field and key.isidentifier() else ""
 
 
 def _aside(found: Iterable[JournalRecord]) -> list[AsideRow]:
@@ -71,7 +71,7 @@ def _aside_row(
 ) -> AsideRow:
     body: dict[str, Any] = r.corrected_body if isinstance(r.corrected_body, dict) else {}
     body = body or (r.body if isinstance(r.body, dict) else {})
-    key = _key(r.field)
+    key = body_key(r.field)
     value = body.get(key) if key else None
     simple = value is None or isinstance(value, str | int | float)
     return AsideRow(
@@ -278,3 +278,13 @@ def to_settle() -> ToSettle:
         places.filter(n__gt=1).count(),
         JournalRecord.objects.filter(ahead=True).count(),
     )
+
+
+def waiting() -> int:
+    """How many records are set aside. One query, by its own small index."""
+    return JournalRecord.objects.filter(fate=Fate.SET_ASIDE).count()
+
+
+def one(record: JournalRecord) -> AsideRow:
+    """One record set aside, told as in the list."""
+    return _aside([record])[0]

@@ -39,12 +39,25 @@ class Today:
         return not self.trees
 
     @property
+    def headline(self) -> str:
+        """The answer in one line: the two most pressing things."""
+        told = [
+            _said(self.harm, "wire doing harm", "wires doing harm"),
+            _said(self.wires, "wire to look at", "wires to look at"),
+            _said(self.dry, "pot likely dry", "pots likely dry"),
+            _said(self.ready, "tree ready for its next phase", "trees ready for their next phase"),
+            _said(self.settle.total, "thing to settle", "things to settle"),
+        ]
+        pressing = [t for t in told if t][:2]
+        return ", ".join(pressing) if pressing else "Nothing presses today"
+
+    @property
     def stale(self) -> bool:
         return self.oldest is not None and self.oldest < self.day
 
-    @property
-    def nothing(self) -> bool:
-        return not (self.wires or self.harm or self.dry or self.ready or self.settle.total)
+
+def _said(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}" if count else ""
 
 
 def today(day: date) -> Today:

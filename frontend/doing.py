@@ -1,0 +1,28 @@
+"""Recording from a page: the same way in as a phone's."""
+
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest
+
+from nursery.journal import Result, compose, take_in
+
+
+def put(raws: Sequence[dict[str, Any]]) -> Result | None:
+    """Hand records in. The first that was not stored, or None when all were."""
+    for result in take_in(list(raws)):
+        if result.outcome == "set_aside":
+            return result
+    return None
+
+
+def record(request: HttpRequest, kind: str, body: dict[str, Any], *, tree: UUID | None, done: str) -> bool:
+    """Make one record, hand it in, and tell the person how it went."""
+    refused = put([compose(kind, body, tree=tree)])
+    if refused is None:
+        messages.success(request, done)
+        return True
+    messages.error(request, f"Kept, but set aside: {refused.message} {refused.mend}".strip())
+    return False

@@ -1,0 +1,1 @@
+"""Forms of the shed. Each error names the field and the mend."""

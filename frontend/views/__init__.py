@@ -1,0 +1,1 @@
+"""The shed's pages: each asks a report, and shows it."""

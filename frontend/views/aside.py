@@ -1,0 +1,105 @@
+"""What waits for a person, and how it is settled."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from frontend.doing import record
+from frontend.forms.aside import ValueForm
+from frontend.views.common import page_number
+from frontend.who import needs
+from nursery.models import Contested, Fate, JournalRecord, Species
+from nursery.people import Action
+from nursery.reports import aside
+
+
+@require_safe
+@needs(Action.READ)
+def set_aside(request: HttpRequest) -> HttpResponse:
+    facts = {"settle": aside.to_settle(), "page": aside.set_aside(page_number(request)), "here": "records"}
+    return render(request, "shed/aside/records.html", facts)
+
+
+@require_safe
+@needs(Action.READ)
+def same_id(request: HttpRequest) -> HttpResponse:
+    facts = {"settle": aside.to_settle(), "page": aside.contested(page_number(request)), "here": "same_id"}
+    return render(request, "shed/aside/same_id.html", facts)
+
+
+@require_safe
+@needs(Action.READ)
+def doubles(request: HttpRequest) -> HttpResponse:
+    facts = {
+        "settle": aside.to_settle(),
+        "tags": aside.tags_used_twice(),
+        "places": aside.places_used_twice(),
+        "here": "doubles",
+    }
+    return render(request, "shed/aside/doubles.html", facts)
+
+
+@require_safe
+@needs(Action.READ)
+def clocks(request: HttpRequest) -> HttpResponse:
+    facts = {"settle": aside.to_settle(), "page": aside.ahead(page_number(request)), "here": "clocks"}
+    return render(request, "shed/aside/clocks.html", facts)
+
+
+def _set_aside(id: UUID) -> JournalRecord:
+    found = JournalRecord.objects.filter(pk=id, fate=Fate.SET_ASIDE).exclude(kind="correction").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+@needs(Action.SETTLE)
+def correct(request: HttpRequest, id: UUID) -> HttpResponse:
+    """Give one value of a record anew, by a correction."""
+    found = _set_aside(id)
+    key = aside.body_key(found.field)
+    if not key:
+        raise Http404
+    row = aside.one(found)
+    form = ValueForm(request.POST or None, record=found, key=key, initial={"value": row.value})
+    if request.method == "POST" and form.is_valid():
+        body = {"replaces": str(id), "body": form.new_body}
+        done = f"{row.kind_word} corrected: {form.cleaned_data['value']}."
+        record(request, "correction", body, tree=found.tree, done=done)
+        return redirect("set_aside")
+    species = Species.objects.order_by("name") if key == "species" else Species.objects.none()
+    facts = {"row": row, "form": form, "species": species}
+    return render(request, "shed/aside/correct.html", facts, status=400 if form.errors else 200)
+
+
+@require_POST
+@needs(Action.SETTLE)
+def discard(request: HttpRequest, id: UUID) -> HttpResponse:
+    """Settle a record by withdrawing it: it stays in the journal, and counts for nothing."""
+    found = _set_aside(id)
+    body = {"replaces": str(id), "withdraw": True}
+    record(request, "correction", body, tree=found.tree, done="Discarded. The record itself is kept.")
+    return redirect("set_aside")
+
+
+@require_POST
+@needs(Action.SETTLE)
+def settle_same_id(request: HttpRequest, id: int, choice: str) -> HttpResponse:
+    """Keep the first content of an id used twice, or let the second one correct it."""
+    with transaction.atomic():
+        found = get_object_or_404(Contested.objects.select_for_update(), pk=id, settled_at__isnull=True)
+        found.settled_at = timezone.now()
+        found.save(update_fields=["settled_at"])
+    if choice == "second":
+        first = get_object_or_404(JournalRecord, pk=found.record)
+        content = found.content if isinstance(found.content, dict) else {}
+        body = {"replaces": str(first.pk), "body": content.get("body")}
+        record(request, "correction", body, tree=first.tree, done="The second now stands; the first is kept.")
+    else:
+        messages.success(request, "The first stands; the second is kept, and counts for nothing.")
+    return redirect("same_id")

@@ -1,0 +1,59 @@
+"""Benches, and putting in benches and trees."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from frontend.forms.starting import BenchForm, TreesForm
+from frontend.views.common import page_number
+from frontend.who import allows, needs
+from nursery.models import Bench
+from nursery.people import Action
+from nursery.reports.benches import bench, benches
+
+
+@require_safe
+@needs(Action.READ)
+def bench_list(request: HttpRequest) -> HttpResponse:
+    rows = benches(timezone.localdate())
+    facts = {"benches": rows, "due": sum(b.any_due for b in rows), "trees": sum(b.trees for b in rows)}
+    if allows(request, Action.RECORD):
+        facts |= {"bench_form": BenchForm(), "trees_form": TreesForm() if rows else None}
+    return render(request, "shed/benches.html", facts)
+
+
+@require_safe
+@needs(Action.READ)
+def bench_page(request: HttpRequest, id: UUID) -> HttpResponse:
+    try:
+        facts = bench(id, timezone.localdate(), page_number(request, "row"))
+    except Bench.DoesNotExist:
+        raise Http404 from None
+    return render(request, "shed/bench.html", {"bench": facts})
+
+
+@require_POST
+@needs(Action.RECORD)
+def add_bench(request: HttpRequest) -> HttpResponse:
+    form = BenchForm(request.POST)
+    if not form.is_valid() or not form.save():
+        return render(request, "shed/add_bench.html", {"form": form}, status=400)
+    name = form.cleaned_data["name"]
+    messages.success(request, f"{name} is in. Now put trees on it.")
+    return redirect("today")
+
+
+@require_POST
+@needs(Action.RECORD)
+def add_trees(request: HttpRequest) -> HttpResponse:
+    form = TreesForm(request.POST)
+    if not form.is_valid() or not form.save():
+        return render(request, "shed/add_trees.html", {"form": form}, status=400)
+    count, first, last = len(form.tags), form.tags[0], form.tags[-1]
+    told = f"1 tree is in: {first}." if count == 1 else f"{count} trees are in: {first} to {last}."
+    messages.success(request, f"{told} Write the tags as they stand here, check letter and all.")
+    return redirect("bench", id=form.cleaned_data["bench"].id)
