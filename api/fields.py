@@ -22,13 +22,13 @@ def listed(data: Any, name: str, *, most: int) -> list[Any]:
 
 
 def worded(data: Any, name: str, *, most: int, needed: bool = True) -> str:
-    """The text ``name`` of a body; "" when it is absent and not needed."""
+    """The text ``name`` of a body; one not needed may be absent or blank."""
     if not isinstance(data, dict):
         raise BadValue("The body is not an object.", mend=f'Send {{"{name}": "..."}}.')
     value = data.get(name)
     if value is None and not needed:
         return ""
-    if not isinstance(value, str) or not value.strip() or len(value) > most:
+    if not isinstance(value, str) or len(value) > most or (needed and not value.strip()):
         raise BadValue(
             f"{name} is not a text of 1 to {most} characters.", field=name, mend=f"Send {name} as text."
         )

@@ -18,6 +18,8 @@ LACKING_MOST = 2000
 PULL_DEFAULT = 2000
 PULL_MOST = 5000
 
+#: A letter of a pairing code, in either case: none that looks like a digit.
+_CODE_LETTER = "[2-9A-HJKMNP-Za-hjkmnp-z]"
 _ANY_OBJECT: dict[str, Any] = {"type": "object", "additionalProperties": True}
 
 
@@ -66,7 +68,9 @@ class RecordShape(Shape):
 
 
 class PushBody(Shape):
-    records = RecordShape(many=True, help_text=f"at most {PUSH_MOST}, oldest first")
+    records = serializers.ListField(
+        child=RecordShape(), max_length=PUSH_MOST, help_text=f"at most {PUSH_MOST}, oldest first"
+    )
 
 
 class PushResult(Shape):
@@ -102,7 +106,9 @@ class PullAnswer(Shape):
 
 
 class LackingBody(Shape):
-    ids = serializers.ListField(child=serializers.UUIDField(), help_text=f"at most {LACKING_MOST}")
+    ids = serializers.ListField(
+        child=serializers.UUIDField(), max_length=LACKING_MOST, help_text=f"at most {LACKING_MOST}"
+    )
 
 
 class LackingAnswer(Shape):
@@ -110,9 +116,14 @@ class LackingAnswer(Shape):
 
 
 class PairBody(Shape):
-    code = serializers.CharField(max_length=20, help_text="such as 7KQ4-M2XD")
+    code = serializers.RegexField(
+        f"^{_CODE_LETTER}{{4}}-?{_CODE_LETTER}{{4}}$", help_text="such as 7KQ4-M2XD"
+    )
     name = serializers.CharField(
-        max_length=60, required=False, help_text="used when the code was made without a name"
+        max_length=60,
+        required=False,
+        allow_blank=True,
+        help_text="used when the code was made without a name",
     )
 
 

@@ -58,7 +58,11 @@ class Pull(PhoneView):
     @extend_schema(
         operation_id="pull",
         parameters=[
-            OpenApiParameter("since", str, description="<epoch>:<seq> of the last answer; absent: all"),
+            OpenApiParameter(
+                "since",
+                {"type": "string", "pattern": "^[^:]+:[0-9]{1,18}$"},
+                description="<epoch>:<seq> of the last answer; absent: from nothing",
+            ),
             OpenApiParameter(
                 "limit", {"type": "integer", "minimum": 1, "maximum": PULL_MOST, "default": PULL_DEFAULT}
             ),
@@ -99,6 +103,7 @@ class Lacking(PhoneView):
         responses=answers(LackingAnswer, 400, 401, 403, 413, 415, 426, 503),
     )
     def post(self, request: Request) -> Response:
-        ids = identified(listed(request.data, "ids", most=LACKING_MOST), "ids")
+        asked = listed(request.data, "ids", most=LACKING_MOST)
+        ids = identified(asked, "ids")
         held: set[UUID] = set(JournalRecord.objects.filter(id__in=ids).values_list("id", flat=True))
-        return Response({"lacking": [str(one) for one in ids if one not in held]})
+        return Response({"lacking": [text for text, id in zip(asked, ids, strict=True) if id not in held]})

@@ -183,7 +183,7 @@ def pair(code: str, *, who: str, name: str = "", now: datetime | None = None) ->
     ----------
     code : as typed; case, spaces and dashes do not matter.
     who : where the try comes from (an address), for the throttle.
-    name : the phone's own name, used when the code was made without one.
+    name : the phone's own name, used when the code was made without one; mended, never refused.
 
     Raises
     ------
@@ -199,7 +199,6 @@ def pair(code: str, *, who: str, name: str = "", now: datetime | None = None) ->
             field="code",
             mend="A code has 8 letters and digits, such as 7KQ4-M2XD; it never has 0, O, 1, I or L.",
         )
-    name = _tidy_name(name, most=60) if name.strip() else ""
     knock = throttle("pair", who, now=now)
     taken = _take_code(tidy, now)
     if taken is None:
@@ -211,7 +210,7 @@ def pair(code: str, *, who: str, name: str = "", now: datetime | None = None) ->
         )
     token = secrets.token_urlsafe(32)
     device = Device.objects.create(
-        name=free_name(taken.name or name or "Phone"),
+        name=free_name(taken.name or _own_name(name)),
         role=taken.role,
         token_hash=_sha256(token),
         paired_at=now,
@@ -242,12 +241,11 @@ def _take_code(tidy: str, now: datetime) -> PairingCode | None:
 
 
 def device_for(token: str, *, now: datetime | None = None) -> Device | None:
-    """The phone with this token, unless it was revoked."""
+    """The phone with this token, unless it was revoked. Its ``seen_at`` tells of the visit before."""
     now = now or timezone.now()
     device = Device.objects.filter(token_hash=_sha256(token), revoked_at__isnull=True).first()
     if device is not None and (device.seen_at is None or now - device.seen_at > SEEN_EVERY):
         Device.objects.filter(pk=device.pk).update(seen_at=now)
-        device.seen_at = now
     return device
 
 
@@ -356,3 +354,9 @@ def _tidy_name(name: str, *, most: int) -> str:
             f"A name has 1 to {most} ordinary characters.", field="name", mend="Take another name."
         )
     return name
+
+
+def _own_name(name: str) -> str:
+    """What a phone calls itself, made fit to show."""
+    shown = "".join(letter if letter.isprintable() else " " for letter in name)
+    return " ".join(shown.split())[:60].strip() or "Phone"

@@ -194,6 +194,7 @@ def test_a_body_that_is_not_json(raw, message):
         (PAIR, {"code": 7}, "code is not a text of 1 to 20 characters.", "code"),
         (PAIR, {"code": "short"}, "This is not a pairing code.", "code"),
         (PAIR, {"code": "2345-6789", "name": []}, "name is not a text of 1 to 60 characters.", "name"),
+        (PAIR, {"code": " "}, "code is not a text of 1 to 20 characters.", "code"),
     ],
 )
 def test_a_malformed_body_names_the_field(path, body, message, field):

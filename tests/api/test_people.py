@@ -205,6 +205,8 @@ class TestPairing:
         assert pair(make("", "helper"), who="a", name="Potting bench")[0].name == "Potting bench"
         assert pair(make("Shed", "helper"), who="a", name="Other")[0].name == "Shed"
         assert pair(make("", "helper"), who="a")[0].name == "Phone"
+        assert pair(make("", "helper"), who="a", name="\x07 \ud800 ")[0].name == "Phone 2"
+        assert pair(make("", "helper"), who="a", name="A\x00B" + "x" * 99)[0].name == "A B" + "x" * 57
 
 
 @pytest.mark.django_db
