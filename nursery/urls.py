@@ -11,3 +11,8 @@ urlpatterns = [
     path("", include("pwa.urls")),
     path("", include("frontend.urls")),
 ]
+
+handler400 = "frontend.views.errors.bad_request"
+handler403 = "frontend.views.errors.forbidden"
+handler404 = "frontend.views.errors.not_found"
+handler500 = "frontend.views.errors.broken"
