@@ -1,0 +1,108 @@
+"""Low buds, and the refinement gate: primaries and secondaries, internodes, order of branching."""
+
+import numpy as np
+
+from nursery.science import branches, buds
+from nursery.science.evidence import present_now
+from nursery.science.gates import PRIORS
+from nursery.science.ragged import Floats
+
+from .load import Sheet
+from .words import Evidence, Judged, evidence, mm, newest, on
+
+
+def low_buds(sheet: Sheet) -> Judged:
+    """Live buds or branches low down, by the two-state filter."""
+    p = buds_now(sheet)
+    states = sheet.buds["state"]
+
+    def say(row: int) -> str:
+        many_at_once = " (given for many trees at once)" if sheet.buds["bulk"][row] else ""
+        return f"{states[row]} low buds{many_at_once}"
+
+    def tell(tree: int) -> tuple[str, list[Evidence]]:
+        last = int(sheet.buds.last[tree])
+        if last < 0:
+            return "Low buds not looked at in the last five years.", []
+        day = on(int(sheet.buds.day[last]), sheet.today)
+        count = {"none": "No", "few": "Few", "many": "Many"}[states[last]]
+        return f"{count} low buds seen on {day}.", newest(sheet.buds, tree, say)
+
+    return Judged(p, sheet.buds.seen, tell)
+
+
+def buds_now(sheet: Sheet) -> Floats:
+    """(n,) P(live low buds now)."""
+    answer = np.array([buds.ANSWERS.index(state) for state in sheet.buds["state"]], dtype=np.intp)
+    present, absent = buds.likelihoods(answer, np.array(sheet.buds["bulk"], dtype=bool))
+    return present_now(
+        sheet.buds.tree,
+        sheet.buds.day / 365.25,
+        present,
+        absent,
+        prior=sheet.species("bud_prior"),
+        gain=sheet.species("bud_gain"),
+        loss=sheet.species("bud_loss"),
+        now=sheet.now / 365.25,
+    ).now
+
+
+def judge(sheet: Sheet) -> dict[str, Judged]:
+    """The three criteria of the refinement gate, from the newest branch survey."""
+    return {"primaries": _primaries(sheet), "internodes": _internodes(sheet), "order": _order(sheet)}
+
+
+def _column(sheet: Sheet, name: str) -> Floats:
+    """(n,) a number of each tree's newest survey; NaN where it was not given."""
+    values = sheet.branches[name]
+    newest_of = [values[row] if row >= 0 else None for row in sheet.branches.last]
+    return np.array([np.nan if value is None else value for value in newest_of], dtype=float)
+
+
+def _judged(
+    sheet: Sheet, name: str, seen: Floats, p: Floats, sentence: dict[int, str], lacking: str
+) -> Judged:
+    looked = ~np.isnan(seen)
+
+    def tell(tree: int) -> tuple[str, list[Evidence]]:
+        if not looked[tree]:
+            return lacking, []
+        row = int(sheet.branches.last[tree])
+        day = int(sheet.branches.day[row])
+        proof = [evidence(sheet.branches.id[row], day, "branches surveyed")]
+        return f"{sentence[tree]} (surveyed {on(day, sheet.today)}).", proof
+
+    return Judged(np.where(looked, p, PRIORS[name]), looked, tell)
+
+
+def _primaries(sheet: Sheet) -> Judged:
+    first, second = _column(sheet, "primaries"), _column(sheet, "secondaries")
+    need = branches.PRIMARIES_NEEDED
+    wanted = f"{need} and {need * branches.SECONDARIES_EACH} wanted"
+    sentence = {
+        int(tree): f"{first[tree]:.0f} primary and {second[tree]:.0f} secondary branches, {wanted}"
+        for tree in np.flatnonzero(~np.isnan(first))
+    }
+    p = branches.p_set(first, second)
+    return _judged(sheet, "primaries", first, p, sentence, "Branches not surveyed yet.")
+
+
+def _internodes(sheet: Sheet) -> Judged:
+    seen, limit = _column(sheet, "internode_mm"), branches.internode_limit(sheet.target_height)
+    sentence = {
+        int(tree): f"Internodes of {mm(seen[tree])} at the tips, at most {mm(limit[tree])} wanted"
+        for tree in np.flatnonzero(~np.isnan(seen))
+    }
+    p = branches.p_short(seen, limit)
+    return _judged(sheet, "internodes", seen, p, sentence, "Internodes not measured yet.")
+
+
+def _order(sheet: Sheet) -> Judged:
+    seen = _column(sheet, "order")
+    sentence = {
+        int(tree): f"Branching of order {seen[tree]:.0f}, {branches.ORDER_NEEDED} wanted"
+        for tree in np.flatnonzero(~np.isnan(seen))
+    }
+    return _judged(
+        sheet, "order", seen, branches.p_order(seen), sentence, "Order of branching not counted yet."
+    )

@@ -1,0 +1,95 @@
+"""What to look at on a tree today, and why, in a few words. Intervals are common practice, no source."""
+
+from datetime import datetime
+
+from nursery.models import Phase, Soil
+from nursery.science.season import growing
+
+from .load import Looks, Sheet
+from .trunk import last_base
+from .wired import Wires, due_sentence
+from .words import DueRow, on, since
+
+#: A wire is due from so many days before its last safe day: the bench is not walked every day.
+WIRE_AHEAD = 7
+SOIL_DAYS = 7
+BUD_DAYS = 60
+CALIPER_DAYS = 365
+FIRM_DAYS = 180
+BRANCH_DAYS = 365
+#: Months of repotting, when roots are in sight (northern): late winter and spring.
+REPOTTING = (2, 3, 4)
+
+
+def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
+    """What is due for each tree, the most pressing first; nothing for trees that left."""
+    in_season = bool(growing(sheet.now))
+    base = last_base(sheet.calipers, sheet.n)
+    out: list[list[DueRow]] = []
+    for at, tree in enumerate(sheet.trees):
+        rows: list[DueRow] = []
+        if tree.left_how:
+            out.append(rows)
+            continue
+        _add(rows, "wire", _wire(sheet, found, at))
+        _add(rows, "soil", _soil(sheet, at))
+        if in_season and tree.phase in (Phase.TRUNK, Phase.BRANCHES):
+            _add(rows, "buds", _old(sheet, sheet.buds, at, BUD_DAYS, "buds"))
+        if tree.phase == Phase.TRUNK:
+            _add(rows, "caliper", _caliper(sheet, int(base[at])))
+        if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and sheet.today.month in REPOTTING:
+            _add(rows, "roots", "roots never surveyed: look when repotting")
+        if sheet.gate[at] == "roots" and in_season:
+            _add(rows, "firm", _firm(sheet, at))
+        if sheet.gate[at] == "refinement":
+            _add(rows, "branches", _old(sheet, sheet.branches, at, BRANCH_DAYS, "branches"))
+        out.append(rows)
+    return out
+
+
+def _add(rows: list[DueRow], what: str, why: str) -> None:
+    if why:
+        rows.append({"what": what, "why": why})
+
+
+def _old(sheet: Sheet, looks: Looks, tree: int, days: int, name: str) -> str:
+    """Why a thing must be looked at again after so many days; "" while it need not."""
+    last = int(looks.last[tree])
+    if last < 0:
+        return f"{name} never looked at" if name != "buds" else "buds not looked at in five years"
+    day = int(looks.day[last])
+    return f"{name} not looked at since {since(day, sheet.today)}" if sheet.now - day >= days else ""
+
+
+def _wire(sheet: Sheet, found: Wires, tree: int) -> str:
+    at = int(found.first[tree])
+    return due_sentence(sheet, found, at) if at >= 0 and found.by[at] - sheet.now <= WIRE_AHEAD else ""
+
+
+def _watered_after(watered: datetime | None, at: datetime) -> bool:
+    return watered is not None and watered > at
+
+
+def _soil(sheet: Sheet, tree: int) -> str:
+    last = int(sheet.soil.last[tree])
+    dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
+    if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
+        return f"dry on {on(int(sheet.soil.day[last]), sheet.today)}"
+    return _old(sheet, sheet.soil, tree, SOIL_DAYS, "soil")
+
+
+def _caliper(sheet: Sheet, row: int) -> str:
+    if row < 0:
+        return "never measured"
+    day = int(sheet.calipers.day[row])
+    return f"not measured since {since(day, sheet.today)}" if sheet.now - day >= CALIPER_DAYS else ""
+
+
+def _firm(sheet: Sheet, tree: int) -> str:
+    last = int(sheet.firm.last[tree])
+    if last < 0:
+        return "never checked whether it stands firm"
+    day = int(sheet.firm.day[last])
+    if sheet.now - day < FIRM_DAYS:
+        return ""
+    return f"firmness not checked since {since(day, sheet.today)}"

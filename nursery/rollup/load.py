@@ -1,0 +1,246 @@
+"""The records of a chunk of trees as columns: a fixed number of queries, whatever the number of trees."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+from django.db.models import Max, Model, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from nursery.models import (
+    BranchSurvey,
+    BudCheck,
+    Caliper,
+    FirmCheck,
+    RootSurvey,
+    SoilCheck,
+    Tree,
+    WireInspection,
+    Wiring,
+    Work,
+    WorkDone,
+)
+from nursery.science.gates import GATE_OF
+from nursery.science.ragged import Bools, Floats, Ints, floats
+
+_EPOCH = date(1970, 1, 1).toordinal()
+#: A bud look older than this is left out: at the rates in use its weight today is one part in 25 or less.
+BUD_MEMORY = timedelta(days=5 * 365)
+
+
+def day_number(day: date) -> int:
+    """Days since 1970-01-01, as the science counts them."""
+    return day.toordinal() - _EPOCH
+
+
+def day_of(number: int) -> date:
+    return date.fromordinal(int(number) + _EPOCH)
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Rows of one kind in time order.
+
+    Attributes
+    ----------
+    tree : (m,) index of each row's tree in the chunk.
+    day : (m,) local day [days since 1970-01-01]; a row from a clock ahead of today counts as today's.
+    at : m moments.
+    id : m record ids.
+    columns : the other fields asked for, m entries each.
+    last : (n,) each tree's newest row, -1 where there is none.
+    order, start : rows of tree i are ``order[start[i]:start[i + 1]]``, in time order.
+    """
+
+    tree: Ints
+    day: Ints
+    at: Sequence[datetime]
+    id: Sequence[UUID]
+    columns: dict[str, Sequence[Any]]
+    last: Ints
+    order: Ints
+    start: Ints
+
+    def __getitem__(self, name: str) -> Sequence[Any]:
+        return self.columns[name]
+
+    @property
+    def seen(self) -> Bools:
+        """(n,) whether the tree has any row."""
+        return np.asarray(self.last >= 0)
+
+    def rows(self, tree: int) -> Ints:
+        """A tree's rows, oldest first."""
+        return self.order[self.start[tree] : self.start[tree + 1]]
+
+    def last_day(self) -> Ints:
+        """(n,) day of each tree's newest row; -1 where there is none."""
+        if not self.day.size:
+            return np.full(self.last.size, -1, dtype=np.intp)
+        return np.where(self.last >= 0, self.day[self.last], -1)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A chunk of trees and all that their standings rest on; n trees, arrays of shape (n,)."""
+
+    trees: list[Tree]
+    today: date
+    now: int
+    gate: list[str]
+    target_base: Floats
+    target_height: Floats
+    age: Floats
+    watered: list[datetime | None]
+    wirings: Looks
+    wire_looks: Looks
+    soil: Looks
+    buds: Looks
+    firm: Looks
+    calipers: Looks
+    roots: Looks
+    branches: Looks
+
+    @property
+    def n(self) -> int:
+        return len(self.trees)
+
+    def species(self, name: str) -> Floats:
+        """(n,) a prior of each tree's species."""
+        return floats([getattr(tree.species, name) for tree in self.trees])
+
+    def at_gate(self, gate: str) -> Bools:
+        return np.array([have == gate for have in self.gate], dtype=bool)
+
+
+class _Reader:
+    """Reads rows of the chunk's trees."""
+
+    def __init__(self, ids: Sequence[UUID], today: date) -> None:
+        self.index = {id: at for at, id in enumerate(ids)}
+        self.ids = list(ids)
+        self.now = day_number(today)
+        self.day = _local_day()
+
+    def looks(self, rows: QuerySet[Any], *names: str) -> Looks:
+        found = list(rows.order_by("at", "id").values_list("id", "tree_id", "at", *names))
+        columns = list(zip(*found, strict=True)) if found else [()] * (3 + len(names))
+        tree = np.array([self.index[id] for id in columns[1]], dtype=np.intp)
+        day = np.array([self.day(at) for at in columns[2]], dtype=np.intp) - _EPOCH
+        count = np.bincount(tree, minlength=len(self.ids))
+        last = np.full(len(self.ids), -1, dtype=np.intp)
+        last[tree] = np.arange(tree.size)  # in time order, so the newest is written last
+        return Looks(
+            tree,
+            np.minimum(day, self.now),
+            columns[2],
+            columns[0],
+            dict(zip(names, columns[3:], strict=True)),
+            last,
+            np.argsort(tree, kind="stable"),
+            np.concatenate(([0], np.cumsum(count))).astype(np.intp),
+        )
+
+    def of(self, model: type[Model], *names: str, where: Q | None = None) -> Looks:
+        rows = model._default_manager.filter(where or Q(), tree_id__in=self.ids)
+        return self.looks(rows, *names)
+
+
+def local_date(at: datetime) -> date:
+    """The day of a moment on the house's clock."""
+    return timezone.localtime(at, timezone.get_default_timezone()).date()
+
+
+def _local_day() -> Callable[[datetime], int]:
+    zone = timezone.get_default_timezone()
+    if str(zone) == "UTC":
+        return lambda at: at.toordinal()
+    return lambda at: at.astimezone(zone).toordinal()
+
+
+def _newest(model: type[Model]) -> Subquery:
+    """The id of a tree's newest row of a model, through its index by tree and time."""
+    rows = model._default_manager.filter(tree=OuterRef("pk")).order_by("-at", "-id")
+    return Subquery(rows.values("id")[:1])
+
+
+def _trees(ids: Sequence[UUID]) -> list[Tree]:
+    watered = (
+        WorkDone.objects.filter(tree=OuterRef("pk"), task=Work.WATERED)
+        .order_by()
+        .values("tree")
+        .annotate(newest=Max("at"))
+        .values("newest")
+    )
+    return list(
+        Tree.objects.filter(id__in=ids)
+        .select_related("species")
+        .annotate(
+            newest_soil=_newest(SoilCheck),
+            newest_roots=_newest(RootSurvey),
+            newest_branches=_newest(BranchSurvey),
+            newest_watering=Subquery(watered),
+        )
+        .order_by("id")
+    )
+
+
+def _annotated(tree: Tree, name: str) -> Any:
+    """A value that ``_trees`` put beside the row's own fields."""
+    return getattr(tree, name)
+
+
+def _or_nan(values: Sequence[float | None]) -> Floats:
+    return floats([np.nan if value is None else value for value in values])
+
+
+def _age(tree: Tree, today: date) -> float | None:
+    """Years since the spring of sowing."""
+    if tree.sown_year is None:
+        return None
+    return max((today - date(tree.sown_year, 4, 1)).days / 365.25, 0.0)
+
+
+def load(ids: Sequence[UUID], today: date) -> Sheet:
+    """Read a chunk in nine queries. Ids of no tree are passed over."""
+    trees = _trees(ids)
+    read = _Reader([tree.id for tree in trees], today)
+
+    def newest(model: type[Model], name: str, *names: str) -> Looks:
+        wanted = [id for tree in trees if (id := _annotated(tree, name)) is not None]
+        return read.looks(model._default_manager.filter(id__in=wanted), *names)
+
+    since = datetime.combine(today, datetime.min.time(), timezone.get_default_timezone()) - BUD_MEMORY
+    return Sheet(
+        trees=trees,
+        today=today,
+        now=day_number(today),
+        gate=["" if tree.left_how else GATE_OF[tree.phase] for tree in trees],
+        target_base=_or_nan([_target_base(tree) for tree in trees]),
+        target_height=_or_nan([tree.target_height_mm for tree in trees]),
+        age=_or_nan([_age(tree, today) for tree in trees]),
+        watered=[_annotated(tree, "newest_watering") for tree in trees],
+        wirings=read.of(Wiring, "part", "off_at", "scars"),
+        wire_looks=read.of(
+            WireInspection,
+            "state",
+            "wiring_id",
+            where=Q(wiring__isnull=True) | Q(wiring__off_at__isnull=True),
+        ),
+        soil=newest(SoilCheck, "newest_soil", "state"),
+        buds=read.of(BudCheck, "state", "bulk", where=Q(at__gte=since)),
+        firm=read.of(FirmCheck, "firm"),
+        calipers=read.of(Caliper, "mm", "height_mm"),
+        roots=newest(RootSurvey, "newest_roots", "roots", "defects"),
+        branches=newest(BranchSurvey, "newest_branches", "primaries", "secondaries", "internode_mm", "order"),
+    )
+
+
+def _target_base(tree: Tree) -> float | None:
+    """The diameter aimed at; by practice a tree is about six bases high (common practice, no source)."""
+    if tree.target_base_mm is not None:
+        return tree.target_base_mm
+    return None if tree.target_height_mm is None else tree.target_height_mm / 6.0

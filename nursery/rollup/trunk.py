@@ -1,0 +1,118 @@
+"""The branches gate, its thickness side: diameter at target, taper."""
+
+import numpy as np
+
+from nursery.models import Phase
+from nursery.science import growth
+from nursery.science.gates import PRIORS
+from nursery.science.ragged import Bools, Floats, Ints
+from nursery.science.season import YEAR, growing_months
+
+from .load import Looks, Sheet
+from .words import Evidence, Judged, evidence, mm, on
+
+#: A measurement up to so high above the roots is one of the base [mm].
+BASE_MM = 30.0
+
+
+def base_rows(calipers: Looks) -> Bools:
+    """(m,) which measurements are of the base."""
+    return np.array([height is None or height <= BASE_MM for height in calipers["height_mm"]], dtype=bool)
+
+
+def _floats(sheet: Sheet, name: str, rows: Ints) -> Floats:
+    values = sheet.calipers[name]
+    return np.array([values[int(row)] for row in rows], dtype=np.float64)
+
+
+def last_base(calipers: Looks, n: int) -> Ints:
+    """(n,) each tree's newest measurement of the base, -1 where there is none."""
+    out = np.full(n, -1, dtype=np.intp)
+    rows = np.flatnonzero(base_rows(calipers))
+    out[calipers.tree[rows]] = rows
+    return out
+
+
+def _thickness(sheet: Sheet, rate: Floats) -> growth.Thickness:
+    rows = np.flatnonzero(base_rows(sheet.calipers))
+    d = _floats(sheet, "mm", rows)
+    return growth.thickness_now(
+        sheet.calipers.tree[rows],
+        growing_months(sheet.calipers.day[rows]) / YEAR,
+        d,
+        growth.measurement_sd(d),
+        rate=rate,
+        rate_sd=sheet.species("growth_sd_mm") * rate / sheet.species("growth_mm"),
+        now=float(growing_months(sheet.now)) / YEAR,
+    )
+
+
+def at_target(sheet: Sheet) -> Judged:
+    """Diameter just above the roots against the target, with growth since the last measurement."""
+    held = [tree.phase in (Phase.BRANCHES, Phase.REFINEMENT) for tree in sheet.trees]
+    rate = sheet.species("growth_mm") * np.where(held, growth.HELD_BACK, 1.0)
+    now = _thickness(sheet, rate)
+    last = last_base(sheet.calipers, sheet.n)
+    guess, spread = growth.unseen(sheet.age, sheet.species("growth_mm"))
+    looked = (last >= 0) & ~np.isnan(sheet.target_base)
+    mean = np.where(last >= 0, now.mean, guess)
+    p = growth.p_reached(mean, np.where(last >= 0, now.sd, spread), sheet.target_base)
+    # What nobody measured is neither a pass nor a zero, however old the tree.
+    p = np.where(last >= 0, p, np.clip(p, 0.05, 0.8))
+    p = np.where(np.isnan(sheet.target_base), PRIORS["at_target"], p)
+
+    def tell(tree: int) -> tuple[str, list[Evidence]]:
+        proof = [_caliper(sheet, int(row)) for row in _base_history(sheet, tree)]
+        if np.isnan(sheet.target_base[tree]):
+            return "No target set: say how thick the trunk shall be.", proof
+        target = f"target {mm(sheet.target_base[tree])}"
+        if last[tree] < 0:
+            return f"Never measured; by its age about {mean[tree]:.0f} mm, {target}.", []
+        seen = mm(sheet.calipers["mm"][last[tree]])
+        day = on(int(sheet.calipers.day[last[tree]]), sheet.today)
+        return f"{seen} on {day}, about {mean[tree]:.0f} mm now; {target}.", proof
+
+    return Judged(p, looked, tell)
+
+
+def _base_history(sheet: Sheet, tree: int, most: int = 3) -> list[int]:
+    rows = [int(row) for row in sheet.calipers.rows(tree)]
+    heights = sheet.calipers["height_mm"]
+    return [row for row in reversed(rows) if heights[row] is None or heights[row] <= BASE_MM][:most]
+
+
+def _caliper(sheet: Sheet, row: int) -> Evidence:
+    height = sheet.calipers["height_mm"][row]
+    place = "" if height is None else f" at {mm(height)} up"
+    text = f"caliper {mm(sheet.calipers['mm'][row])}{place}"
+    return evidence(sheet.calipers.id[row], int(sheet.calipers.day[row]), text)
+
+
+def taper(sheet: Sheet) -> Judged:
+    """Taper between the base and the newest measurement higher up."""
+    base = last_base(sheet.calipers, sheet.n)
+    upper = np.full(sheet.n, -1, dtype=np.intp)
+    rows = np.flatnonzero(~base_rows(sheet.calipers))
+    upper[sheet.calipers.tree[rows]] = rows
+    looked = (base >= 0) & (upper >= 0)
+    p = np.full(sheet.n, PRIORS["taper"])
+    at = np.flatnonzero(looked)
+    d, top = (_floats(sheet, "mm", which[at]) for which in (base, upper))
+    height = _floats(sheet, "height_mm", upper[at])
+    p[at] = growth.p_taper(d, top, height, growth.measurement_sd(d), growth.measurement_sd(top))
+
+    def tell(tree: int) -> tuple[str, list[Evidence]]:
+        if not looked[tree]:
+            return "Not measured both at the base and higher up.", []
+        low, high = int(base[tree]), int(upper[tree])
+        bottom, above = sheet.calipers["mm"][low], sheet.calipers["mm"][high]
+        up = sheet.calipers["height_mm"][high]
+        day = on(int(sheet.calipers.day[high]), sheet.today)
+        return (
+            f"{mm(bottom)} at the base and {mm(above)} at {mm(up)} up ({day}): "
+            f"{100 * (bottom - above) / up:.1f} mm thinner each 100 mm, "
+            f"at least {100 * growth.TAPER_NEEDED:.1f} wanted.",
+            [_caliper(sheet, high), _caliper(sheet, low)],
+        )
+
+    return Judged(p, looked, tell)

@@ -1,0 +1,191 @@
+"""Wire on a tree: its state, the last safe day to look, and whether the first wire is done."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nursery.models import WirePart, WireState
+from nursery.science import wire
+from nursery.science.gates import PRIORS
+from nursery.science.ragged import Floats, Ints
+
+from .load import Sheet, local_date
+from .words import Evidence, Judged, capital, evidence, on
+
+#: P(first wire done without harm | still on), and by the worst scars of wires taken off. No source.
+STILL_ON = 0.03
+STILL_ON_HARMFUL = 0.01
+BY_SCARS = {"none": 0.95, "": 0.85, "light": 0.7, "deep": 0.1}
+SCARS_WORDS = {"none": "no scars", "": "scars not noted", "light": "light scars", "deep": "deep scars"}
+#: A look at a wire whose putting on was never recorded stands in for the wire so long [day].
+STRAY_DAYS = 120
+PARTS = {WirePart.TRUNK: "trunk wire", WirePart.BRANCH: "branch wire", WirePart.LEADER: "wire on the leader"}
+
+
+@dataclass(frozen=True)
+class Wires:
+    """The wires that are on, one entry each (k of them), trees by index; and what each tree's are together.
+
+    Attributes
+    ----------
+    tree, on, seen : (k,) tree, day of wiring, day of the last look.
+    state : (k,) what that saw, in ``wire.STATES``; -1 unseen.
+    row : (k,) row in ``sheet.wirings``; -1 for a wire known only from a look.
+    look : (k,) row in ``sheet.wire_looks`` of the last look, -1 where there was none.
+    by, why : (k,) the last safe day and what set it.
+    first : (n,) the entry to look at first, -1 where no wire is on.
+    worst : (n,) worst state seen, -1 where none was.
+    """
+
+    tree: Ints
+    on: Ints
+    seen: Ints
+    state: Ints
+    row: Ints
+    look: Ints
+    by: Ints
+    why: Ints
+    first: Ints
+    worst: Ints
+
+
+def _entries(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
+    """(tree, on, seen, state, row, look) of each wire that is on."""
+    looks, wirings = sheet.wire_looks, sheet.wirings
+    newest = {id: row for row, id in enumerate(looks["wiring_id"]) if id is not None}
+    out = []
+    for row, off in enumerate(wirings["off_at"]):
+        if off is not None:
+            continue
+        tree, day = int(wirings.tree[row]), int(wirings.day[row])
+        look = newest.get(wirings.id[row], -1)
+        if look < 0:
+            out.append((tree, day, day, wire.UNSEEN, row, -1))
+        else:
+            state = wire.STATES.index(looks["state"][look])
+            out.append((tree, day, max(int(looks.day[look]), day), state, row, look))
+    return out + _strays(sheet)
+
+
+def _strays(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
+    """Wires known only from a look: newer than all that is recorded of the tree's wires, and not old."""
+    looks, wirings = sheet.wire_looks, sheet.wirings
+    out = []
+    for tree in np.flatnonzero(looks.last >= 0):
+        look = int(looks.last[tree])
+        day = int(looks.day[look])
+        if looks["wiring_id"][look] is not None or sheet.now - day > STRAY_DAYS:
+            continue
+        rows = wirings.rows(int(tree))
+        known = [wirings["off_at"][row] or wirings.at[row] for row in rows]
+        if all(moment < looks.at[look] for moment in known):
+            out.append((int(tree), day, day, wire.STATES.index(looks["state"][look]), -1, look))
+    return out
+
+
+def wires(sheet: Sheet) -> Wires:
+    """Find the wires that are on and when each must be looked at, in one call for all."""
+    found = np.array(_entries(sheet), dtype=np.intp).reshape(-1, 6)
+    tree, put_on, seen, state, row, look = found.T
+    out = wire.look_by(put_on, seen, state, sheet.species("bite_months")[tree])
+    by = out.day.astype(np.intp)
+    first, worst = np.full(sheet.n, -1, dtype=np.intp), np.full(sheet.n, -1, dtype=np.intp)
+    latest_first = np.lexsort((row, -by))
+    first[tree[latest_first]] = latest_first  # the earliest day is written last
+    np.maximum.at(worst, tree, state)
+    return Wires(tree, put_on, seen, state, row, look, by, out.why.astype(np.intp), first, worst)
+
+
+def _name(sheet: Sheet, found: Wires, at: int) -> str:
+    """``trunk wire on since 4 April``."""
+    if found.row[at] < 0:
+        return "wire whose putting on was never recorded"
+    return f"{PARTS[sheet.wirings['part'][found.row[at]]]} on since {on(int(found.on[at]), sheet.today)}"
+
+
+def _seen(sheet: Sheet, found: Wires, at: int) -> str:
+    if found.look[at] < 0:
+        return "never looked at"
+    word = WireState(wire.STATES[found.state[at]]).label
+    return f"{word} on {on(int(found.seen[at]), sheet.today)}"
+
+
+def reason(sheet: Sheet, found: Wires, at: int) -> str:
+    """Why this wire must be looked at by its day, without the day itself."""
+    start = f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}"
+    if found.why[at] == wire.BY_SIGHT:
+        return f"{start}: see to it now"
+    if found.why[at] == wire.BY_RISK:
+        return f"{start}; until then the chance that it has sunk in stays under {wire.RISK * 100:.0f}%"
+    if found.state[at] == wire.MARKING:
+        return f"{start}; a marking wire is looked at within {wire.CAP_MARKING_DAYS} days"
+    return f"{start}; no wire goes unseen for more than {wire.CAP_DAYS} days"
+
+
+def due_sentence(sheet: Sheet, found: Wires, at: int) -> str:
+    """The same in a few words."""
+    if found.why[at] == wire.BY_SIGHT:
+        return f"wire {_seen(sheet, found, at)}: see to it now"
+    day = f"look by {on(int(found.by[at]), sheet.today)}"
+    if found.row[at] < 0:
+        return f"wire {_seen(sheet, found, at)}: {day}"
+    return f"wire on since {on(int(found.on[at]), sheet.today)}: {day}"
+
+
+def wire_done(sheet: Sheet, found: Wires) -> Judged:
+    """First wire done: some wire of trunk or branches was on, none is, and no scar matters."""
+    still = np.full(sheet.n, -1, dtype=np.intp)
+    counts = [row < 0 or sheet.wirings["part"][row] != WirePart.LEADER for row in found.row]
+    for at in np.flatnonzero(np.array(counts, dtype=bool)):
+        still[found.tree[at]] = at
+    off = _worst_off(sheet)
+    p = np.full(sheet.n, PRIORS["wire_done"])
+    for tree, row in off.items():
+        p[tree] = BY_SCARS[sheet.wirings["scars"][row]]
+    harmful = found.state[still] >= wire.BITING if found.state.size else np.zeros(sheet.n, dtype=bool)
+    p = np.where(still >= 0, np.where(harmful, STILL_ON_HARMFUL, STILL_ON), p)
+    looked = (still >= 0) | np.array([tree in off for tree in range(sheet.n)], dtype=bool)
+
+    def tell(tree: int) -> tuple[str, list[Evidence]]:
+        if still[tree] >= 0:
+            at = int(still[tree])
+            return capital(f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}."), _proof(sheet, found, at)
+        if tree not in off:
+            return "No wire recorded yet.", []
+        row = off[tree]
+        scars = SCARS_WORDS[sheet.wirings["scars"][row]]
+        day = on(local_date(sheet.wirings["off_at"][row]), sheet.today)
+        text = f"wire on, taken off on {day}, {scars}"
+        proof = [evidence(sheet.wirings.id[row], int(sheet.wirings.day[row]), text)]
+        return capital(f"{PARTS[sheet.wirings['part'][row]]} off since {day}, {scars}."), proof
+
+    return Judged(p, looked, tell)
+
+
+def _worst_off(sheet: Sheet) -> dict[int, int]:
+    """Of each tree's wires of trunk and branches that are off, the one with the worst scars (or newest)."""
+    out: dict[int, int] = {}
+    order: Floats = np.array([BY_SCARS[scars] for scars in sheet.wirings["scars"]], dtype=float)
+    for row, off in enumerate(sheet.wirings["off_at"]):
+        if off is None or sheet.wirings["part"][row] == WirePart.LEADER:
+            continue
+        tree = int(sheet.wirings.tree[row])
+        if tree not in out or order[row] <= order[out[tree]]:
+            out[tree] = row
+    return out
+
+
+def _proof(sheet: Sheet, found: Wires, at: int) -> list[Evidence]:
+    out = []
+    if found.look[at] >= 0:
+        id = sheet.wire_looks.id[found.look[at]]
+        word = WireState(wire.STATES[found.state[at]]).label
+        out.append(evidence(id, int(found.seen[at]), f"wire {word}"))
+    if found.row[at] >= 0:
+        out.append(evidence(sheet.wirings.id[found.row[at]], int(found.on[at]), "wire put on"))
+    return out
+
+
+def state_of(found: Wires, tree: int) -> str:
+    """The worst state seen on a tree; "" where no wire is on or none was looked at."""
+    return "" if found.worst[tree] < 0 else wire.STATES[found.worst[tree]]
