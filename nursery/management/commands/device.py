@@ -4,6 +4,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db.models import F
 
 from nursery import people
 from nursery.errors import MishoError
@@ -44,7 +45,7 @@ class Command(BaseCommand):
         )
 
     def _list(self) -> None:
-        phones = Device.objects.order_by("revoked_at", "name")
+        phones = Device.objects.order_by(F("revoked_at").desc(nulls_first=True), "name")
         if not phones:
             self.stdout.write("No phone is paired yet: `device add NAME` prints a code for one.")
         for phone in phones:
