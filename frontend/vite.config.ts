@@ -1,7 +1,7 @@
 // Builds the bench app (hashed files and a manifest for the Django view) and then its worker, as one file.
 
 import { createHash } from "node:crypto";
-import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { build, defineConfig, type Plugin } from "vite";
 
@@ -13,13 +13,11 @@ function worker(): Plugin {
   return {
     name: "misho-worker",
     apply: "build",
-    async closeBundle(error) {
-      if (error) return;
+    async writeBundle() {
       const names = readdirSync(resolve(dist, "assets")).sort();
       const shell = createHash("sha256");
       for (const name of names) shell.update(name).update(readFileSync(resolve(dist, "assets", name)));
-      const page = resolve(root, "templates/bench/index.html");
-      if (existsSync(page)) shell.update(readFileSync(page));
+      shell.update(readFileSync(resolve(root, "templates/bench/index.html")));
       await build({
         configFile: false,
         root,

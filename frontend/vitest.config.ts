@@ -1,5 +1,8 @@
 import { defineConfig } from "vitest/config";
 
+// Times in the tests are written in UTC.
+process.env["TZ"] = "UTC";
+
 export default defineConfig({
   root: import.meta.dirname,
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },

@@ -1,0 +1,81 @@
+"""What phone and shed must say alike: the words, the kinds, and the form of every record."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db.models import TextChoices
+
+from nursery import journal
+from nursery.journal.kinds import CORRECTION, KINDS
+from nursery.models import JournalRecord, words
+
+BENCH = Path(__file__).resolve().parents[2] / "frontend" / "bench"
+RECORDS: list[dict[str, Any]] = json.loads(
+    (Path(__file__).resolve().parents[1] / "vectors" / "records.json").read_text(encoding="utf-8")
+)["records"]
+
+LISTS = {
+    "PHASES": words.Phase,
+    "WIRE_STATES": words.WireState,
+    "SOILS": words.Soil,
+    "BUDS": words.Buds,
+    "WIRE_PARTS": words.WirePart,
+    "SCARS": words.Scars,
+    "LEAVINGS": words.Leaving,
+    "STYLES": words.Style,
+    "WORKS": words.Work,
+    "ROLES": words.Role,
+    "FATES": words.Fate,
+}
+
+
+def _source(name: str) -> str:
+    return (BENCH / "model" / name).read_text(encoding="utf-8")
+
+
+def _phone_lists() -> dict[str, list[str]]:
+    found = re.findall(r"export const ([A-Z_]+) = \[(.*?)\] as const", _source("words.ts"), re.DOTALL)
+    return {name: re.findall(r'"(\w+)"', inside) for name, inside in found}
+
+
+def test_the_phone_knows_the_same_lists_in_the_same_order() -> None:
+    assert _phone_lists() == {name: choices.values for name, choices in LISTS.items()}
+
+
+@pytest.mark.parametrize("choices", LISTS.values(), ids=lambda choices: choices.__name__)
+def test_the_phone_reads_each_word_out_as_the_shed_does(choices: type[TextChoices]) -> None:
+    inside = re.search(r"const LABELS.*?= \{(.*?)\};", _source("words.ts"), re.DOTALL)
+    assert inside
+    labels = dict(re.findall(r'(\w+): "([^"]+)"', inside.group(1)))
+    assert {word: labels.get(word, word) for word in choices.values} == dict(choices.choices)
+
+
+def test_the_phone_can_make_every_kind_and_no_other() -> None:
+    inside = re.search(r"export interface Bodies \{(.*?)^\}", _source("types.ts"), re.DOTALL | re.MULTILINE)
+    assert inside
+    made = set(re.findall(r"^  (\w+):", inside.group(1), re.MULTILINE))
+    assert made == {*KINDS, CORRECTION}
+    assert {record["kind"] for record in RECORDS} == made
+
+
+@pytest.mark.django_db
+def test_the_shed_takes_in_every_kind_as_the_phone_makes_it() -> None:
+    results = journal.take_in(RECORDS)
+    assert [(one.id, one.outcome, one.message) for one in results] == [
+        (record["id"], "stored", "") for record in RECORDS
+    ]
+    fates = dict(JournalRecord.objects.values_list("id", "fate"))
+    assert len(fates) == len(RECORDS)
+    withdrawn = RECORDS[-1]["body"]["replaces"]
+    assert {str(id): fate for id, fate in fates.items() if fate != "applied"} == {withdrawn: "withdrawn"}
+
+
+@pytest.mark.django_db
+def test_a_replay_of_the_phones_records_changes_nothing() -> None:
+    journal.take_in(RECORDS)
+    before = journal.fingerprint()
+    assert {one.outcome for one in journal.take_in(RECORDS[::-1])} == {"duplicate"}
+    assert journal.fingerprint() == before
