@@ -8,6 +8,8 @@ interface InstallPrompt extends Event { prompt(): Promise<void> }
 export const offer = signal<InstallPrompt | undefined>(undefined);
 /** A new version is on the phone and waits. */
 export const newer = signal<ServiceWorker | undefined>(undefined);
+/** The app opens without a network: its worker is there. */
+export const offline = signal(false);
 export const installed = signal(standalone());
 
 function standalone(): boolean {
@@ -38,10 +40,17 @@ function watch(registration: ServiceWorkerRegistration): void {
   });
 }
 
-/** Register the worker; without one (plain http on a LAN) the app runs, but does not open offline. */
+/** Register the worker. Without one (plain http on a LAN) the app runs, but does not open without a network. */
 export async function registerWorker(): Promise<void> {
   if (!("serviceWorker" in navigator)) return;
-  watch(await navigator.serviceWorker.register("/serviceworker.js", { scope: "/" }));
+  try {
+    watch(await navigator.serviceWorker.register("/serviceworker.js", { scope: "/" }));
+    await navigator.serviceWorker.ready;
+    offline.value = true;
+  } catch {
+    // Told on the phone's own screen: nothing that is recorded depends on it.
+    offline.value = false;
+  }
 }
 
 /** Let the waiting version take over; the page opens anew once it has. */

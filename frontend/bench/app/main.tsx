@@ -28,7 +28,7 @@ async function start(root: HTMLElement): Promise<void> {
   render(<App desk={desk} />, root);
   follow(desk);
   desk.sync.start();
-  await registerWorker();
+  void registerWorker();
 }
 
 const root = document.getElementById("app");

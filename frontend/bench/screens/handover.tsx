@@ -18,11 +18,12 @@ function Outcome() {
     return <p>Handing over: {status.done} of {many(status.total, "record")}</p>;
   }
   if (status.state === "done") {
+    const pushed = status.pushed ? `${many(status.pushed, "record")} handed over` : "Nothing was waiting";
     return (
       <p>
-        <b>{status.pushed ? `${many(status.pushed, "record")} handed over` : "Nothing was waiting"}</b>
-        {status.setAside > 0 && <span class="stop-word">, {status.setAside} set aside</span>}. Standing as of{" "}
-        {when(status.at)}.
+        {waiting > 0 ? <b>{many(waiting, "record")} to hand over. </b> : <b>{pushed}</b>}
+        {!waiting && status.setAside > 0 && <b class="stop-word">, {status.setAside} set aside</b>}
+        {!waiting && ". "}Standing as of {when(status.at)}.
       </p>
     );
   }
@@ -36,8 +37,8 @@ function Outcome() {
   return <p>{waiting ? `${many(waiting, "record")} wait on this phone.` : "Nothing waits on this phone."}</p>;
 }
 
-/** The sync button with its progress and its outcome. */
-export function Handover() {
+/** The sync button with its progress and its outcome. `plain`: what was set aside is on the screen already. */
+export function Handover({ plain }: { plain?: boolean }) {
   const desk = useDesk();
   const status = desk.sync.status.value;
   const busy = status.state === "syncing";
@@ -54,9 +55,9 @@ export function Handover() {
           value={status.total ? status.done : undefined}
         />
       )}
-      {aside > 0 && (
+      {aside > 0 && !plain && (
         <button class="btn wide stop" data-action="set-aside" onClick={() => go("records")}>
-          {many(aside, "record")} set aside: see what to do
+          {many(aside, "record")} set aside: see why
         </button>
       )}
       {status.state === "needs_pairing" && (

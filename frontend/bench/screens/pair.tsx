@@ -54,7 +54,7 @@ export function PairScreen() {
   };
   return (
     <div class="house" data-screen="pair">
-      <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches, hand over at the shed"} />
+      <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches"} />
       <main class="page">
         <p class="lead">Type the code that the shed shows under Phones. It is good once, for ten minutes.</p>
         <form onSubmit={(event) => void send(event)}>

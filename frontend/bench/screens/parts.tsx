@@ -10,7 +10,6 @@ function Count() {
   const desk = useDesk();
   const n = desk.store.waiting.value;
   const aside = desk.store.setAside.value.length;
-  const words = aside ? `to hand over, ${aside} set aside` : "to hand over";
   return (
     <button
       class={n || aside ? "count some" : "count"}
@@ -19,7 +18,7 @@ function Count() {
       onClick={() => place.value.screen !== "records" && go("records")}
     >
       <b>{n}</b> to hand over
-      {aside > 0 && <span class="unseen">{words}</span>}
+      {aside > 0 && <span class="unseen">, {aside} set aside</span>}
     </button>
   );
 }

@@ -3,7 +3,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { version } from "../../package.json";
 import { useDesk } from "../app/desk";
-import { installed, newer, takeNewer } from "../app/install";
+import { installed, newer, offline, takeNewer } from "../app/install";
 import { go } from "../app/nav";
 import { exportWaiting } from "./export";
 import { many } from "./logic/words";
@@ -27,6 +27,11 @@ function Memory() {
         {kept
           ? "The browser has promised to keep it."
           : "The browser may clear it when the phone is full. Hand over often."}
+      </p>
+      <p>
+        {offline.value
+          ? "Misho opens without a network."
+          : "Misho does not open without a network here: it needs the shed's https address."}
       </p>
       {!installed.value && (
         <p class="due-word">Misho is open in a browser tab. Put it on the home screen before recording.</p>

@@ -31,8 +31,7 @@ function Waiting({ records }: { records: RecordOut[] }) {
         <li key={r.id} class="record">
           <p>
             {r.tree && <Tag text={tags?.get(r.tree) ?? "?"} />} <b>{said(r.kind, r.body)}</b>
-            <span class="soft">
-              {" "}
+            <span class="soft when">
               {shortDay(r.observed_at)}, {clock(r.observed_at)}
             </span>
           </p>
@@ -67,7 +66,7 @@ export function RecordsScreen() {
   const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
   return (
     <div class="house" data-screen="records">
-      <Head title="Records" sub="Safe on this phone until the shed has them" back={back} />
+      <Head title="Records" back={back} />
       <main class="page">
         <Aside />
         <section class="part">
@@ -80,7 +79,7 @@ export function RecordsScreen() {
         </section>
       </main>
       <footer class="foot">
-        <Handover />
+        <Handover plain />
         {records && records.length > 0 && (
           <button class="btn wide" data-action="export" onClick={() => void exportWaiting(desk)}>
             No way to the shed: save {many(records.length, "record")} as a file

@@ -7,7 +7,6 @@ import { finePlan } from "./logic/rest";
 import { about, lastLooks } from "./logic/words";
 import { Choice, Tag } from "./parts";
 import type { Form } from "./more";
-import { WIRE_OFF } from "./logic/cautions";
 
 const ROW_NAME = { wire: "Wire", soil: "Soil", buds: "Buds" } as const;
 
@@ -31,7 +30,7 @@ function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Fo
       {harm && (
         <div class="more-line">
           <button class="btn stop wide" data-action="wire-off" onClick={() => open("wire-off")}>
-            Taking it off now? <small>{WIRE_OFF}</small>
+            Taking it off now? <small>Cut it, never unwind it. Record it here.</small>
           </button>
         </div>
       )}

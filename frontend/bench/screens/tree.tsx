@@ -80,11 +80,9 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
     <li class="record" data-record={record.id} data-state={local.state}>
       <p>
         {tag && <Tag text={tag} />} <b class={local.withdrawn ? "struck" : undefined}>{said(record.kind, record.body)}</b>
-        <span class="soft">
-          {" "}
+        <span class="soft when">
           {shortDay(record.observed_at)}, {clock(record.observed_at)}
         </span>
-        <br />
         <span class={local.state === "set_aside" ? "stop-word" : "soft"}>{stateWord(local)}</span>
         {local.state === "set_aside" && (
           <span>
@@ -122,9 +120,10 @@ function useTree(id: string) {
   );
 }
 
-function Body({ tree, records }: { tree: TreeView; records: LocalRecord[] }) {
+function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]; words: string }) {
   return (
     <main class="page">
+      <p class="soft">{words}</p>
       <Dues tree={tree} />
       {tree.st ? <Standing st={tree.st} /> : <p class="soft">The shed has not told of this tree yet.</p>}
       <Looks tree={tree} />
@@ -156,9 +155,9 @@ export function TreeScreen({ id }: { id: string }) {
   const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
   return (
     <div class="house" data-screen="tree" data-tree-page={tree?.tag}>
-      <Head title={tree?.tag ?? ""} sub={tree ? about(tree, species?.name ?? tree.species) : ""} back={back} />
+      <Head title={tree?.tag ?? ""} back={back} />
       {tree ? (
-        <Body tree={tree} records={got.records} />
+        <Page tree={tree} records={got.records} words={about(tree, species?.name ?? tree.species)} />
       ) : (
         <main class="page">{got && <p class="lead">This phone does not know that tree. Hand over and fetch.</p>}</main>
       )}

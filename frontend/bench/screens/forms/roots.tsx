@@ -115,8 +115,7 @@ export function RootsForm({ tree, save, close }: FormProps) {
       {root && picked !== undefined ? (
         <div class="stack" data-root={picked}>
           <p>
-            <b>Root at the {side(picked)}.</b> Grade 1 is a hair, 5 as thick as a third of the trunk. Tap it again to
-            remove it.
+            <b>Root at the {side(picked)}.</b> Grade it from 1, thin, to 5, thick. Tap it again to remove it.
           </p>
           <Choice
             name="grade"
