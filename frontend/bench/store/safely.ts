@@ -52,14 +52,6 @@ export function inWords(error: unknown): StoreError {
         error,
       );
     }
-    if (name === "VersionError") {
-      return new StoreError(
-        "newer",
-        "The records on this phone were written by a newer Misho.",
-        "Connect to the shed and open the app again, so that it can update itself.",
-        error,
-      );
-    }
   }
   if (isLost(error)) {
     return new StoreError(
