@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest
 
+from nursery.errors import BadValue
 from nursery.journal import Result, compose, take_in
 
 
@@ -20,9 +21,18 @@ def put(raws: Sequence[dict[str, Any]]) -> Result | None:
 
 def record(request: HttpRequest, kind: str, body: dict[str, Any], *, tree: UUID | None, done: str) -> bool:
     """Make one record, hand it in, and tell the person how it went."""
-    refused = put([compose(kind, body, tree=tree)])
+    try:
+        refused = put([compose(kind, body, tree=tree)])
+    except BadValue as bad:
+        messages.error(request, f"Not recorded: {sentence(bad.message)} {bad.mend}".strip())
+        return False
     if refused is None:
         messages.success(request, done)
         return True
-    messages.error(request, f"Kept, but set aside: {refused.message} {refused.mend}".strip())
+    messages.error(request, f"Kept, but set aside: {sentence(refused.message)} {refused.mend}".strip())
     return False
+
+
+def sentence(text: str) -> str:
+    """A message of the journal as a sentence that can stand beside others."""
+    return text if not text or text.endswith(".") else f"{text}."

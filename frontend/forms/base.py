@@ -21,7 +21,10 @@ class ShedForm(forms.Form):
 
     def refuse(self, field: str, message: str, mend: str = "") -> None:
         """Put an error of the journal or of another room beside its field, or above all of them."""
-        self.add_error(field if field in self.fields else None, f"{message} {mend}".strip())
+        name = field.removeprefix("body.")
+        said = message if message.endswith(".") else f"{message}."
+        label = self.fields[name].label if name in self.fields else ""
+        self.add_error(name if label else None, f"{label}: {said} {mend}".strip(": "))
 
 
 def whole(label: str, least: int, most: int, **more: Any) -> forms.IntegerField:

@@ -11,12 +11,12 @@ register = template.Library()
 
 @register.filter
 def pct(value: float | None) -> str:
-    """0.914 as "91%"; never "100%" or "0%" for what is not certain; a dash for no number."""
+    """0.914 as "91%"; never "100%" or "0%", for nothing here is certain; a dash for no number."""
     if value is None:
         return "–"
-    if 0.995 <= value < 1:
+    if value >= 0.995:
         return ">99%"
-    if 0 < value < 0.005:
+    if value < 0.005:
         return "<1%"
     return f"{100 * value:.0f}%"
 
@@ -32,7 +32,7 @@ def mm(value: float | None) -> str:
     """Millimetres with a unit, without needless noughts; large ones in centimetres as growers say them."""
     if value is None:
         return "–"
-    return f"{value:g} mm" if value < 1000 else f"{value / 10:g} cm"
+    return f"{value:g}\u00a0mm" if value < 1000 else f"{value / 10:g}\u00a0cm"
 
 
 @register.filter
@@ -99,6 +99,13 @@ def many(count: int, words: str) -> str:
     """``{{ 2|many:"tree,trees" }}`` is "2 trees"; thousands are set apart by a thin space."""
     one, more = words.split(",")
     return f"{spaced(count)} {one if count == 1 else more}"
+
+
+@register.filter
+def sentence(text: str) -> str:
+    """A reason as a sentence: a capital, and one full stop."""
+    text = text.strip()
+    return f"{text[:1].upper()}{text[1:]}{'' if not text or text[-1] in '.!?' else '.'}"
 
 
 @register.filter

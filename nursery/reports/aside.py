@@ -29,6 +29,10 @@ WAITS: dict[str, str] = {
 }
 
 
+#: Reasons that a right value in one field settles.
+MENDABLE = ("bad_value", "unknown_species")
+
+
 @dataclass(frozen=True)
 class AsideRow:
     """A record kept whole but not applied. ``value`` is what stands in the field at fault."""
@@ -74,6 +78,7 @@ def _aside_row(
     key = body_key(r.field)
     value = body.get(key) if key else None
     simple = value is None or isinstance(value, str | int | float)
+    mendable = bool(key) and simple and r.kind != "correction" and r.reason in MENDABLE
     return AsideRow(
         id=r.id,
         kind=r.kind,
@@ -86,14 +91,11 @@ def _aside_row(
         text=tell(r.kind, body, names),
         reason=r.reason,
         field=key,
-        value="" if value is None else str(value),
+        value=str(value) if mendable and value is not None else "",
         message=r.message,
         mend=r.mend,
         waits=WAITS.get(r.reason, ""),
-        mendable=bool(key)
-        and simple
-        and r.kind != "correction"
-        and r.reason in ("bad_value", "unknown_species"),
+        mendable=mendable,
     )
 
 
