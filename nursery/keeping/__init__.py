@@ -1,5 +1,6 @@
 """Keeping: backups, restoring them, and files that phones hand over."""
 
+from . import handover
 from .daily import daily, last_good, last_trouble
 from .errors import BadBackup, BadHandOver, CannotBackUp, CannotRestore
 from .photos import settle
@@ -13,6 +14,7 @@ __all__ = [
     "CannotRestore",
     "back_up",
     "daily",
+    "handover",
     "last_good",
     "last_trouble",
     "restore",

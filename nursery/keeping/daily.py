@@ -14,7 +14,7 @@ from django.utils import timezone
 from nursery.errors import MishoError
 
 from .archive import Photo, measure, opened
-from .errors import BadBackup
+from .errors import BadBackup, CannotBackUp
 from .writing import back_up, photo_files, sync_folder
 
 log = logging.getLogger(__name__)
@@ -99,7 +99,14 @@ def to_drop(days: Iterable[datetime.date]) -> set[datetime.date]:
 
 def back_up_here(target: Path) -> None:
     """A backup in the folder of the daily ones, with its photos beside it."""
-    folder().mkdir(parents=True, exist_ok=True, mode=0o700)
+    try:
+        folder().mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError as fault:
+        raise CannotBackUp(
+            f"The folder {folder()} cannot be made: {fault.strerror or fault}.",
+            field="MISHO_DATA",
+            mend="Give yourself the right to write there.",
+        ) from fault
     known = _known_photos()
 
     def keep(name: str, path: Path) -> Photo:

@@ -36,7 +36,7 @@ PASSING: tuple[type[Model], ...] = (
     models.WrongTry,
     Session,
 )
-#: What the judging wrote; ``rebuild`` writes it again. (It starts from ``ref`` and ``makes``: those are kept.)
+#: What the judging wrote; ``rebuild`` writes it again, starting from ``ref`` and ``makes``: those are kept.
 JUDGED = {"fate", "reason", "field", "message", "mend", "corrected_body"}
 
 CHUNK = 2000

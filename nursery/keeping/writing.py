@@ -6,7 +6,7 @@ import json
 import os
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
@@ -57,18 +57,24 @@ def back_up(target: Path, *, beside: KeepPhoto | None = None, say: Say = silent)
             say("read back")
             _give_name(part, target)
     except (BadBackup, DatabaseError) as fault:
-        part.unlink(missing_ok=True)
+        _drop(part)
         raise CannotBackUp(
             f"The backup was not made: {fault}", mend="Look at the disk, then try again."
         ) from fault
     except OSError as fault:
-        part.unlink(missing_ok=True)
+        _drop(part)
         raise CannotBackUp(
             f"{target} cannot be written: {fault.strerror or fault}.",
             field="file",
             mend="Choose a disk with room that you may write to.",
         ) from fault
     return manifest
+
+
+def _drop(part: Path) -> None:
+    """Remove an unfinished file; where even that fails, the first fault is the one to tell."""
+    with suppress(OSError):
+        part.unlink()
 
 
 @contextmanager
