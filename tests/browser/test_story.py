@@ -106,7 +106,7 @@ def _board_shows(server: Server, open_browser: Opener) -> None:
         field.fill("a long enough secret")
     page.locator("main form button[type=submit], main form button").first.click()
     page.goto(f"http://localhost:{server.port}/wires/")
-    first = page.locator("tbody tr").first
+    first = page.locator("tbody tr:has(a[href^='/trees/'])").first
     expect(first).to_contain_text(TAGS[0])
     expect(first).to_contain_text("biting")
 
