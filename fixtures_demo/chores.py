@@ -40,14 +40,15 @@ class Chores:
         if np.isnan(truth.wire[i]):
             self._wire_on(i, day, when)
             return
-        if self._chance(0.07):
+        # In winter wire hardly moves, and people pass it by.
+        if self._chance(0.45 if day.month in WINTER[1:] else 0.08):
             return
         seen = sight.wire(self.t.rng, who, truth.wire_state(i))
         look = self.t.write(i, "wire_look", when, {"state": seen})
         if self._chance(0.004):
             undo: Record = {"replaces": look["id"], "withdraw": True}
             self.t.write(i, "correction", when + timedelta(milliseconds=200), undo)
-        if self._chance({"marking": 0.3, "biting": 0.88, "sunk_in": 0.97}.get(seen, 0.0)):
+        if self._chance({"marking": 0.12, "biting": 0.88, "sunk_in": 0.97}.get(seen, 0.0)):
             self._wire_off(i, when + timedelta(milliseconds=600))
 
     def _wire_on(self, i: int, day: date, when: datetime) -> None:
@@ -55,11 +56,11 @@ class Chores:
         age = day.year - self.t.plants[i].lot.sown.year
         cold = day.month in WINTER
         if phase in (1, 2) and age >= 2 and not self.shaped[i]:
-            part, chance = "trunk", 0.16 if cold else 0.03
+            part, chance = "trunk", 0.14 if cold else 0.06
         elif phase == 2 and self.t.truth.mm[i] > 14:
-            part, chance = "leader", 0.02
+            part, chance = "leader", 0.012
         elif phase >= 3:
-            part, chance = "branch", 0.09 if cold else 0.015
+            part, chance = "branch", 0.11 if cold else 0.04
         else:
             return
         if not self._chance(chance):
@@ -117,12 +118,14 @@ class Chores:
             self.roots[i] = draw_roots(rng, luck, age)
         elif self._chance(0.55):
             # Root pruning mends: a new root in the largest gap.
-            self.roots[i] = self.roots[i] + draw_roots(rng, luck, 0)[:1]
+            gap, middle = sight.largest_gap(self.roots[i])
+            root = draw_roots(rng, luck, 0)[0] | {"deg": round((middle + rng.normal(0, gap / 9)) % 359.9, 1)}
+            self.roots[i] = [*self.roots[i], root]
             self.t.write(i, "work_done", when + timedelta(seconds=2), {"task": "root_pruned"})
         if self._chance(0.1):
             return
         seen = sight.roots(rng, who, self.roots[i])
-        self.gap[i] = sight.largest_gap(seen)
+        self.gap[i], _ = sight.largest_gap(seen)
         body: Record = {"roots": seen}
         defects = [
             word
@@ -165,12 +168,13 @@ class Chores:
         if phase == 0:
             return 0.5 if truth.firm[i] else 0.08
         if phase == 1:
-            return 0.28 if self.gap.get(i, 360) < 120 else 0.02
+            return 0.16 if self.gap.get(i, 360) < 115 else 0.012
         if phase == 2:
             thick = truth.mm[i] > 0.97 * self.t.plants[i].height_mm / 6
-            return 0.3 if thick and self.shaped[i] else 0.004
+            return 0.08 if thick and self.shaped[i] else 0.003
         if phase == 3:
-            return 0.25 if truth.primaries[i] >= 5 and truth.internode[i] < 9 else 0.0
+            full = truth.primaries[i] >= 5 and truth.secondaries[i] >= 10
+            return 0.14 if full and truth.internode[i] < 0.042 * self.t.plants[i].height_mm else 0.0
         return 0.0
 
     def _advance(self, i: int, day: date, when: datetime) -> None:

@@ -185,7 +185,7 @@ def seedlings(
                 enters=enters,
                 phase=_phase_at(age, rng),
                 age=age,
-                height_mm=int(rng.choice([120, 150, 180, 220, 260, 320, 400, 500])),
+                height_mm=int(rng.choice([100, 120, 150, 180, 220, 260, 320, 420])),
                 style=str(rng.choice(STYLES, p=STYLE_SHARE)),
             )
         )

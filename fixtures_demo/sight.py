@@ -59,9 +59,11 @@ def roots(rng: np.random.Generator, who: Observer, there: list[dict[str, object]
     return seen
 
 
-def largest_gap(there: list[dict[str, object]]) -> float:
-    """[degrees]; 360 with fewer than two roots."""
+def largest_gap(there: list[dict[str, object]]) -> tuple[float, float]:
+    """The largest gap between roots and its middle [degrees]; the whole round with fewer than two roots."""
     degrees = np.sort([float(str(root["deg"])) for root in there])
     if len(degrees) < 2:
-        return 360.0
-    return float(np.diff(np.append(degrees, degrees[0] + 360)).max())
+        return 360.0, float(degrees[0] + 180) % 360 if len(degrees) else 0.0
+    gaps = np.diff(np.append(degrees, degrees[0] + 360))
+    widest = int(gaps.argmax())
+    return float(gaps[widest]), float(degrees[widest] + gaps[widest] / 2) % 360

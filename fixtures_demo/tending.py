@@ -132,7 +132,7 @@ class Tending:
         chance = self.rng.random()
         if chance < 0.12:
             return "bulk"
-        return "each" if chance < 0.2 + 0.3 * min(season(day), 1.0) else "few"
+        return "each" if chance < 0.16 + 0.24 * min(season(day), 1.0) else "few"
 
     def _visit(self, i: int, day: date, when: datetime, who: sight.Observer, soil: str) -> None:
         if not self.truth.alive[i]:
@@ -158,7 +158,7 @@ class Tending:
         return True
 
     def _look_at_soil(self, i: int, day: date, when: datetime, habit: str) -> None:
-        if habit == "few" and self.rng.random() > 0.12:
+        if habit == "few" and self.rng.random() > 0.1:
             return
         if habit == "bulk":
             self.write(i, "soil_check", when, {"state": "moist", "bulk": True})

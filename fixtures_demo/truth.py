@@ -104,7 +104,7 @@ class Truth:
         branching = live & (self.phase >= 3)
         self.primaries = np.minimum(self.primaries + 2.2 * years * branching * self.vigour, 9)
         self.secondaries = np.minimum(self.secondaries + 4.0 * years * branching * self.vigour, 40)
-        self.internode = np.where(branching, self.internode * (1 - 0.16 * years), self.internode)
+        self.internode = np.where(branching, self.internode * (1 - 0.24 * years), self.internode)
         risk = RISK[self.phase] / self.vigour * 7 / 365.25
         self.alive &= ~(here & (rng.random(n) < risk))
 
@@ -116,11 +116,11 @@ class Truth:
 def draw_roots(rng: np.random.Generator, luck: float, age: int) -> list[dict[str, object]]:
     """Surface roots: older trees with luck have them all round, the unlucky on one side."""
     count = int(rng.integers(3, 6) + min(age, 5) * luck)
-    width = float(np.clip(rng.beta(2.2 + 2.4 * luck, 1.1), 0.2, 1.0)) * 360
+    width = float(np.clip(rng.beta(3.5 + 9 * luck, 1.0), 0.3, 1.0)) * 360
     start = rng.uniform(0, 360)
     even = np.arange(count) * width / count
-    degrees = (start + even + rng.normal(0, 9, count)) % 360
-    level = rng.random(count) < 0.8 + 0.17 * min(luck, 1.0)
+    degrees = (start + even + rng.normal(0, 8, count)) % 360
+    level = rng.random(count) < 0.84 + 0.15 * min(luck, 1.0)
     grades = rng.choice([1, 2, 3, 4, 5], count, p=[0.1, 0.25, 0.35, 0.2, 0.1])
     return [
         {"deg": round(float(d), 1) % 360, "grade": int(g), "level": bool(flat)}

@@ -1,6 +1,7 @@
 """What ``serve`` does before and while the server runs: checks, set-up, the daily roll-up, the server."""
 
 import errno
+import hashlib
 import logging
 import os
 import socket
@@ -10,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.loader import MigrationLoader
@@ -17,14 +19,16 @@ from django.db.models import Min
 from django.utils import timezone
 
 from nursery.errors import MishoError
-from nursery.journal import take_in
-from nursery.models import JournalRecord, Person, Role, Standing, Tree
+from nursery.journal import settle_pending
+from nursery.models import Fate, JournalRecord, Standing, Tree
 from nursery.rollup import roll_up_all
 
 log = logging.getLogger(__name__)
 
 #: How often the clock is looked at for a new day [s].
 LOOK_AT_CLOCK_S = 60.0
+#: Static files that no page asks for: the API has no pages of its own, and the worker is served at the root.
+NOT_SERVED = ("rest_framework", "worker.js")
 
 
 class CannotServe(MishoError):
@@ -35,7 +39,7 @@ class CannotServe(MishoError):
 
 def check_build(dist: Path) -> None:
     """Refuse when the front end was not built: the phone's app and its worker come from there."""
-    for name in ("worker.js", "index.html"):
+    for name in ("worker.js", ".vite/manifest.json"):
         if not (dist / name).is_file():
             raise CannotServe(
                 f"The front end is not built: {dist / name} is missing.",
@@ -112,14 +116,35 @@ def check_database() -> None:
 def set_up() -> None:
     """Bring the database and the collected static files up to this version."""
     call_command("migrate", interactive=False, verbosity=0)
-    call_command("collectstatic", interactive=False, verbosity=0)
+    collect()
+
+
+def collect() -> None:
+    """Collect and compress the static files, unless they are those of the last start: it takes seconds."""
+    mark = Path(settings.STATIC_ROOT) / "collected.txt"
+    now = _static_files()
+    if mark.is_file() and mark.read_text(encoding="ascii") == now:
+        return
+    call_command("collectstatic", interactive=False, verbosity=0, ignore_patterns=list(NOT_SERVED))
+    mark.parent.mkdir(parents=True, exist_ok=True)
+    mark.write_text(now, encoding="ascii")
+
+
+def _static_files() -> str:
+    """A hash of the names, sizes and times of all static files."""
+    found = []
+    for finder in get_finders():
+        for name, storage in finder.list(list(NOT_SERVED)):
+            state = os.stat(storage.path(name))
+            found.append(f"{name} {state.st_size} {state.st_mtime_ns}")
+    return hashlib.sha256("\n".join(sorted(found)).encode()).hexdigest()
 
 
 def catch_up() -> None:
     """Judge what a crash left pending, and roll up when the standings are of an older day (or missing)."""
-    if JournalRecord.objects.filter(fate="pending").exists():
-        take_in([])
     today = timezone.localdate()
+    if JournalRecord.objects.filter(fate=Fate.PENDING).exists():
+        settle_pending(today=today)
     oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
     missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
     if missing or (oldest is not None and oldest < today):
@@ -145,10 +170,6 @@ class Daily(threading.Thread):
 
     def end(self) -> None:
         self._over.set()
-
-
-def owner_is_missing() -> bool:
-    return not Person.objects.filter(role=Role.OWNER).exists()
 
 
 def address(host: str, port: int) -> str:

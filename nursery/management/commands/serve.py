@@ -11,7 +11,7 @@ from django.urls import reverse
 from nursery import serving
 from nursery.errors import MishoError
 from nursery.models import JournalRecord
-from nursery.people import make_entry_link
+from nursery.people import make_entry_link, owner_exists
 
 
 class Command(BaseCommand):
@@ -44,7 +44,7 @@ class Command(BaseCommand):
     def say_where(self, host: str, port: int) -> None:
         at = serving.address(host, port)
         self.stdout.write(f"Misho is served at {at}/ (Ctrl+C ends it)")
-        if serving.owner_is_missing():
+        if not owner_exists():
             link = reverse("enter", args=[make_entry_link("owner")])
             self.stdout.write("Nobody owns this nursery yet. Open this link once to choose your name")
             self.stdout.write(f"and password:  {at}{link}")
