@@ -1,6 +1,6 @@
 // The bench as it stands: rows and places, each tree a label in its pot.
 
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect } from "preact/hooks";
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import { cellOf, type Look } from "./logic/ask";
@@ -25,48 +25,49 @@ function Cell({ tree }: { tree: TreeView }) {
       data-tree={tree.tag}
       data-look={cell.look}
       aria-current={here ? "true" : undefined}
-      aria-label={`${tree.tag}, ${SPOKEN[cell.look]} ${cell.word}`.trim()}
-      style={tree.place ? { gridColumn: tree.place + 1 } : undefined}
+      style={tree.place ? { gridColumn: tree.place } : undefined}
       onClick={() => walk.select(tree.id)}
     >
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag}
-          <i>{cell.word || "\u00a0"}</i>
+          {tree.tag} <span class="unseen">{SPOKEN[cell.look]}</span>
+          <i>{cell.word}</i>
         </span>
       </span>
     </button>
   );
 }
 
-function Row({ slat, pick }: { slat: Slat; pick: () => void }) {
-  const way = slat.row % 2 ? "left to right" : "right to left";
-  const name = slat.row ? `Row ${slat.row}, walked ${way}` : "Trees without a place";
+interface RowProps { slat: Slat }
+
+function RowName({ slat, pick }: RowProps & { pick: () => void }) {
   return (
-    <div class="slat" role="group" aria-label={name}>
-      <button
-        class="row-name"
-        data-action="row-soil"
-        data-row={slat.row}
-        aria-label={`${name}, ${many(slat.trees.length, "tree")}: soil for the row`}
-        onClick={pick}
-      >
-        <b>{slat.row || "?"}</b>
-        <span aria-hidden="true">{slat.row ? (slat.row % 2 ? "\u2192" : "\u2190") : ""}</span>
-      </button>
+    <button class="row-name" data-action="row-soil" data-row={slat.row} onClick={pick}>
+      <span class="unseen">{slat.row ? "Row " : "Trees without a place "}</span>
+      <b>{slat.row || "?"}</b>
+      <span aria-hidden="true">{slat.row ? (slat.row % 2 ? "\u2192" : "\u2190") : ""}</span>
+      <span class="unseen">, {many(slat.trees.length, "tree")}: soil for all of it</span>
+    </button>
+  );
+}
+
+function Row({ slat }: RowProps) {
+  const way = slat.row % 2 ? "left to right" : "right to left";
+  return (
+    <div class="slat" role="group" aria-label={slat.row ? `Row ${slat.row}, walked ${way}` : "Without a place"}>
       {slat.trees.map((tree) => (
         <Cell key={tree.id} tree={tree} />
       ))}
       {slat.holes.map((place) => (
-        <span key={place} class="hole" style={{ gridColumn: place + 1 }} />
+        <span key={place} class="hole" style={{ gridColumn: place }} />
       ))}
     </div>
   );
 }
 
+/** Row names stay where they are while the bench moves past them sideways. */
 export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) => void }) {
   const { walk } = useDesk();
-  const room = useRef<HTMLDivElement>(null);
   const here = walk.state.value?.tree;
   const bench = walk.bench.value;
   const trees = walk.trees.value;
@@ -76,16 +77,20 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   if (!bench) return <div class="grid-room" />;
   const rows = slats(bench, trees);
   const places = Math.max(bench.places, ...trees.map((t) => t.place ?? 0));
+  const name = (slat: Slat) => (slat.row ? `row ${slat.row}` : "trees without a place");
   return (
-    <div class="grid-room" ref={room} style={{ "--places": places }} tabIndex={-1}>
-      {rows.map((slat) => (
-        <Row
-          key={slat.row}
-          slat={slat}
-          pick={() => soilFor(slat.trees, slat.row ? `row ${slat.row}` : "trees without a place")}
-        />
-      ))}
-      {!trees.length && <p class="empty">No trees stand on this bench.</p>}
+    <div class="grid-room">
+      <div class="row-names">
+        {rows.map((slat) => (
+          <RowName key={slat.row} slat={slat} pick={() => soilFor(slat.trees, name(slat))} />
+        ))}
+      </div>
+      <div class="slats" style={{ "--places": places }}>
+        {rows.map((slat) => (
+          <Row key={slat.row} slat={slat} />
+        ))}
+        {!trees.length && <p class="empty">No trees stand on this bench.</p>}
+      </div>
     </div>
   );
 }

@@ -74,7 +74,7 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
         More
       </button>
       <button class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
-        Fine <small>{fine || "answered"}</small>
+        Fine <small>{fine || (openDues(tree, answers).length ? "look first" : "answered")}</small>
       </button>
       <button
         class="btn main"
