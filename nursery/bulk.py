@@ -53,6 +53,12 @@ def delete(model: type[models.Model], keys: Iterable[object]) -> None:
         _many(f"DELETE FROM {_table(model)} WHERE {_column(pk)} = %s", values)
 
 
+def clear(model: type[models.Model]) -> None:
+    """Delete all rows of a model, and nothing that hangs on them."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"DELETE FROM {_table(model)}")
+
+
 def _many(sql: str, values: Sequence[tuple[Any, ...]]) -> None:
     with connection.cursor() as cursor:
         cursor.executemany(sql, values)

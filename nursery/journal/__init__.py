@@ -2,5 +2,6 @@
 
 from .compose import compose, new_id
 from .intake import Result, settle_pending, take_in
+from .rebuild import fingerprint, rebuild
 
-__all__ = ["Result", "compose", "new_id", "settle_pending", "take_in"]
+__all__ = ["Result", "compose", "fingerprint", "new_id", "rebuild", "settle_pending", "take_in"]

@@ -50,10 +50,11 @@ class Touched:
         return touched
 
 
-def apply(head: FeedHead, judged: Collection[Rec]) -> set[UUID]:
+def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
     """Save the fates of judged records, remake what they touch, and publish it.
 
-    Returns the ids of the trees touched that exist, for the roll-up (which publishes the trees).
+    ``head`` None publishes nothing: the caller does, in the end. Returns the ids of the trees touched that
+    exist, for the roll-up (which publishes the trees).
     """
     changed = [rec for rec in judged if rec.changed]
     save_fates(changed)
@@ -79,7 +80,8 @@ def apply(head: FeedHead, judged: Collection[Rec]) -> set[UUID]:
     for kind, ended in reversed(gone):
         bulk.delete(kind, ended)
     rows += [("fate", str(rec.id), fate_data(rec)) for rec in changed if _ever_set_aside(rec)]
-    publish(head, rows)
+    if head is not None:
+        publish(head, rows)
     return touched.trees
 
 

@@ -106,8 +106,9 @@ def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> 
                 head = lock_head()
                 found = JournalRecord.objects.pending().order_by("hlc", "id")
                 ids = list(found.values_list("id", flat=True)[:chunk])
-                if ids:
-                    _settle_chunk(head, ids, today=today, roll_up=roll_up)
+                trees = settle_chunk(head, ids)
+                if roll_up and trees:
+                    _roll_up(head, trees, today)
         except OperationalError:
             # The database is busy or gone: what is stored stays pending for the next call.
             log.exception("records are stored but not applied yet")
@@ -116,38 +117,45 @@ def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> 
             return
 
 
-def _settle_chunk(head: FeedHead, ids: Collection[UUID], *, today: date, roll_up: bool) -> None:
-    seq = head.seq
+def settle_chunk(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
+    """Judge and apply stored records; returns the trees touched. ``head`` None publishes nothing."""
+    if not ids:
+        return set()
+    seq = head.seq if head else 0
     try:
         with transaction.atomic():
-            trees = settle(head, load(Q(id__in=ids)))
+            return settle(head, load(Q(id__in=ids)))
     except OperationalError:
         raise
     except Exception:
         log.exception("a batch of %d records could not be applied; trying them one by one", len(ids))
+        _turn_back(head, seq)
+        return _one_by_one(head, ids)
+
+
+def _turn_back(head: FeedHead | None, seq: int) -> None:
+    """Forget the numbers that a rolled back savepoint gave out."""
+    if head is not None:
         head.seq = seq
-        trees = _one_by_one(head, ids)
-    if roll_up and trees:
-        _roll_up(head, trees, today)
 
 
-def settle(head: FeedHead, batch: Sequence[Rec]) -> set[UUID]:
+def settle(head: FeedHead | None, batch: Sequence[Rec]) -> set[UUID]:
     """Judge and apply a batch; returns the trees touched."""
     return apply(head, judge(batch))
 
 
-def _one_by_one(head: FeedHead, ids: Collection[UUID]) -> set[UUID]:
+def _one_by_one(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
     """Apply each record in a savepoint of its own. One that fails is set aside and blocks none."""
     trees: set[UUID] = set()
     for rec in sorted(load(Q(id__in=ids)), key=lambda rec: rec.key):
-        seq = head.seq
+        seq = head.seq if head else 0
         try:
             with transaction.atomic():
                 trees |= settle(head, load(Q(id=rec.id)))
         except OperationalError:
             raise
         except Exception as why:
-            head.seq = seq
+            _turn_back(head, seq)
             log.exception("record %s (%s) could not be applied", rec.id, rec.kind)
             fault = Fault(
                 COULD_NOT_APPLY,

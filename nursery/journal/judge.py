@@ -52,8 +52,10 @@ def _correct(corrections: dict[UUID, Rec], roots: dict[UUID, Rec]) -> None:
     replaced = {rec.ref for rec in corrections.values() if rec.ref} - roots.keys()
     found = {rec.id: rec for rec in load(Q(id__in=replaced))} if replaced else {}
     known = {**found, **roots}
-    if known:
-        for rec in load(Q(ref__in=known.keys(), kind=CORRECTION)):
+    # Also corrections of the batch's corrections: they waited for a record, and it is no first record.
+    named = known.keys() | corrections.keys()
+    if named:
+        for rec in load(Q(ref__in=named, kind=CORRECTION)):
             corrections.setdefault(rec.id, rec)
     winners: dict[UUID, Rec] = {}
     for rec in corrections.values():
