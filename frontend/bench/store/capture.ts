@@ -5,7 +5,7 @@ import type { Draft, RecordOut, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { StoreError } from "./errors";
 import { refold } from "./local";
-import { getMeta, setMeta, type StoredRecord, type Tables } from "./schema";
+import type { StoredRecord, Tables } from "./schema";
 
 export type Named = Draft & { id: string };
 
@@ -17,21 +17,31 @@ export function named(drafts: readonly Draft[]): Named[] {
 /** Write all drafts in one transaction; a draft that is there already (a first try that did land) is not doubled. */
 export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState): PromiseLike<RecordOut[]> {
   return db.transaction("rw", [db.records, db.local, db.meta], async () => {
-    if (walk) await setMeta(db, "walk", walk);
-    const there = await db.records.bulkGet(drafts.map((draft) => draft.id));
+    // Asked and written side by side: each wait for an answer is felt under the thumb.
+    const [there, [clock, seq, offset]] = await Promise.all([
+      db.records.bulkGet(drafts.map((draft) => draft.id)),
+      db.meta.bulkGet(["clock", "seq", "offset"]),
+    ]);
     if (drafts.length && there.every((row) => row !== undefined)) return there.map((row) => row!.record);
-    const records = await number(db, drafts);
-    await db.records.bulkAdd(records.map(stored));
-    await refold(db, records.flatMap((record) => record.tree ?? []));
-    return records;
+    const last = { clock: clock?.value as Clock | undefined, seq: seq?.value as number | undefined };
+    const made = number(drafts, last, (offset?.value as number | undefined) ?? 0);
+    const counters = [{ key: "clock", value: made.clock }, { key: "seq", value: made.seq }];
+    await Promise.all([
+      db.records.bulkAdd(made.records.map(stored)),
+      db.meta.bulkPut(walk ? [...counters, { key: "walk", value: walk }] : counters),
+    ]);
+    await refold(db, made.records.flatMap((record) => record.tree ?? []));
+    return made.records;
   });
 }
 
-/** Stamp and number the drafts; the counters are written in the same transaction, so numbers have no gaps. */
-async function number(db: Tables, drafts: readonly Named[]): Promise<RecordOut[]> {
-  let clock = (await getMeta<Clock>(db, "clock")) ?? { ms: 0, count: 0 };
-  let seq = (await getMeta<number>(db, "seq")) ?? 0;
-  const offset = (await getMeta<number>(db, "offset")) ?? 0;
+/** Stamp and number the drafts; the counters go into the same transaction, so numbers have no gaps. */
+function number(
+  drafts: readonly Named[],
+  last: { clock: Clock | undefined; seq: number | undefined },
+  offset: number,
+): { records: RecordOut[]; clock: Clock; seq: number } {
+  let { clock = { ms: 0, count: 0 }, seq = 0 } = last;
   const now = Date.now();
   const wall = new Date(now);
   const records = drafts.map((draft): RecordOut => {
@@ -50,9 +60,7 @@ async function number(db: Tables, drafts: readonly Named[]): Promise<RecordOut[]
       body: draft.body,
     };
   });
-  await setMeta(db, "clock", clock);
-  await setMeta(db, "seq", seq);
-  return records;
+  return { records, clock, seq };
 }
 
 function stored(record: RecordOut): StoredRecord {

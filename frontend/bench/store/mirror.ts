@@ -139,11 +139,12 @@ export function findByTag(db: Tables, prefix: string): PromiseLike<TreeView[]> {
 
 export function benchCounts(db: Tables): PromiseLike<Map<string, { trees: number; due: number }>> {
   return db.transaction("r", [db.trees, db.local, db.benches], async () => {
-    const counts = new Map<string, { trees: number; due: number }>();
-    for (const bench of await db.benches.toCollection().primaryKeys()) {
-      const trees = await db.trees.where("on").equals(bench).count();
-      counts.set(bench, { trees, due: await db.trees.where("[on+owes]").equals([bench, 1]).count() });
-    }
+    const benches = await db.benches.toCollection().primaryKeys();
+    const [trees, due] = await Promise.all([
+      Promise.all(benches.map((bench) => db.trees.where("on").equals(bench).count())),
+      Promise.all(benches.map((bench) => db.trees.where("[on+owes]").equals([bench, 1]).count())),
+    ]);
+    const counts = new Map(benches.map((bench, i) => [bench, { trees: trees[i]!, due: due[i]! }]));
     const moved = await db.local.where("moved").equals(1).toArray();
     const from = await db.trees.bulkGet(moved.map((view) => view.tree));
     moved.forEach((view, i) => {

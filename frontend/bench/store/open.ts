@@ -1,7 +1,7 @@
 // One open store: the tables, and the signals that screens watch.
 
 import { signal } from "@preact/signals";
-import type { Me, LocalRecord, RecordOut, WalkState } from "../model/types";
+import type { Draft, LocalRecord, Me, RecordOut, WalkState } from "../model/types";
 import type { MishoStore } from ".";
 import { StoreError } from "./errors";
 import { capture, correction, named } from "./capture";
@@ -38,11 +38,25 @@ function assemble(db: Tables, name: string): MishoStore {
   const setAside = signal<LocalRecord[]>([]);
   const version = signal(0);
 
-  async function refresh(): Promise<void> {
-    const [count, aside] = await safely(db, async () => [await outbox.waitingCount(db), await asideOf(db)] as const);
-    waiting.value = count;
-    setAside.value = aside;
+  // Counts are read beside captures: what was read before a later change must not be shown after it.
+  let stale = false;
+  let reading: Promise<void> | undefined;
+
+  async function count(): Promise<void> {
+    while (stale) {
+      stale = false;
+      const counts = await safely(db, async () => [await outbox.waitingCount(db), await asideOf(db)] as const);
+      if (!stale) [waiting.value, setAside.value] = counts;
+    }
     version.value += 1;
+  }
+  function refresh(): Promise<void> {
+    stale = true;
+    reading ??= count().finally(() => {
+      reading = undefined;
+      return stale ? refresh() : undefined;
+    });
+    return reading;
   }
   const tabs = chorus(`${name}-changed`, () => void refresh().catch(() => undefined));
   const read = <T>(work: () => PromiseLike<T>): Promise<T> => safely(db, work);
@@ -54,17 +68,25 @@ function assemble(db: Tables, name: string): MishoStore {
     return done;
   }
   async function correct(id: string, body: Record<string, unknown> | null): Promise<RecordOut> {
-    const drafts = named([await read(() => correction(db, id, body))]);
-    return (await write(() => capture(db, drafts)))[0]!;
+    return (await take([await read(() => correction(db, id, body))]))[0]!;
+  }
+
+  /** Resolves as soon as the records are on the disk; their number is known without counting all again. */
+  async function take(drafts: Draft[], walk?: WalkState): Promise<RecordOut[]> {
+    const ready = named(drafts);
+    if (ready.some((draft) => draft.kind === "correction")) return write(() => capture(db, ready, walk));
+    const records = await safely(db, () => capture(db, ready, walk));
+    stale = true;
+    waiting.value += records.length;
+    version.value += 1;
+    tabs.tell();
+    return records;
   }
 
   return {
     waiting, setAside, version, refresh,
     ...reads(db, read),
-    capture: async (drafts, walk) => {
-      const ready = named(drafts);
-      return write(() => capture(db, ready, walk));
-    },
+    capture: take,
     undo: (id) => correct(id, null),
     correct,
     setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
