@@ -76,7 +76,7 @@ def at(day: date, hour: float = 9.0) -> datetime:
 def ground(
     pen: Pen, start: date, trees: int, benches: int
 ) -> tuple[list[Record], list[str], tuple[int, int]]:
-    """Site and benches with room for all ``trees``: records, the ids of the benches, (rows, places) of each."""
+    """Site and benches with room for all ``trees``: records, the benches' ids, (rows, places) of each."""
     places = min(10, -(-trees // benches)) if trees <= benches * 200 else 40
     rows = -(-trees // (benches * places))
     when = at(start, 7)
