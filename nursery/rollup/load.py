@@ -7,7 +7,8 @@ from typing import Any
 from uuid import UUID
 
 import numpy as np
-from django.db.models import Max, Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models import CharField, Max, Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Cast
 from django.utils import timezone
 
 from nursery.models import (
@@ -49,7 +50,7 @@ class Looks:
     tree : (m,) index of each row's tree in the chunk.
     day : (m,) local day [days since 1970-01-01]; a row from a clock ahead of today counts as today's.
     at : m moments.
-    id : m record ids.
+    id : m record ids as the database writes them: one form here, so that they compare.
     columns : the other fields asked for, m entries each.
     last : (n,) each tree's newest row, -1 where there is none.
     order, start : rows of tree i are ``order[start[i]:start[i + 1]]``, in time order.
@@ -58,7 +59,7 @@ class Looks:
     tree: Ints
     day: Ints
     at: Sequence[datetime]
-    id: Sequence[UUID]
+    id: Sequence[str]
     columns: dict[str, Sequence[Any]]
     last: Ints
     order: Ints
@@ -120,13 +121,16 @@ class _Reader:
     """Reads rows of the chunk's trees."""
 
     def __init__(self, ids: Sequence[UUID], today: date) -> None:
-        self.index = {id: at for at, id in enumerate(ids)}
+        # Ids come as text: making UUID objects of every row took half of the reading. SQLite writes them
+        # without dashes, PostgreSQL with.
+        self.index = {text: at for at, id in enumerate(ids) for text in (id.hex, str(id))}
         self.ids = list(ids)
         self.now = day_number(today)
         self.day = _local_day()
 
     def looks(self, rows: QuerySet[Any], *names: str) -> Looks:
-        found = list(rows.order_by("at", "id").values_list("id", "tree_id", "at", *names))
+        texts = rows.annotate(id_text=_text("id"), tree_text=_text("tree_id")).order_by("at", "id")
+        found = list(texts.values_list("id_text", "tree_text", "at", *names))
         columns = list(zip(*found, strict=True)) if found else [()] * (3 + len(names))
         tree = np.array([self.index[id] for id in columns[1]], dtype=np.intp)
         day = np.array([self.day(at) for at in columns[2]], dtype=np.intp) - _EPOCH
@@ -144,9 +148,26 @@ class _Reader:
             np.concatenate(([0], np.cumsum(count))).astype(np.intp),
         )
 
-    def of(self, model: type[Model], *names: str, where: Q | None = None) -> Looks:
-        rows = model._default_manager.filter(where or Q(), tree_id__in=self.ids)
-        return self.looks(rows, *names)
+    def of(self, model: type[Model], *names: str) -> Looks:
+        return self.looks(model._default_manager.filter(tree_id__in=self.ids), *names)
+
+    def wires(self, trees: Sequence[Tree]) -> tuple[Looks, Looks]:
+        """The wirings, and of the looks at wires that are on (or unknown) only the newest ones."""
+        newest = WireInspection.objects.filter(wiring=OuterRef("pk")).order_by("-at", "-id").values("id")[:1]
+        rows = Wiring.objects.filter(tree_id__in=self.ids).annotate(newest_look=Subquery(newest))
+        wirings = self.looks(rows, "part", "off_at", "scars", "newest_look")
+        wanted = {
+            look for look, off in zip(wirings["newest_look"], wirings["off_at"], strict=True) if not off
+        }
+        wanted |= {_annotated(tree, "newest_wire_look") for tree in trees}
+        looks = WireInspection.objects.filter(
+            Q(wiring__isnull=True) | Q(wiring__off_at__isnull=True), id__in=wanted - {None}
+        )
+        return wirings, self.looks(looks.annotate(wiring_text=_text("wiring_id")), "state", "wiring_text")
+
+
+def _text(name: str) -> Cast:
+    return Cast(name, CharField())
 
 
 def local_date(at: datetime) -> date:
@@ -180,6 +201,7 @@ def _trees(ids: Sequence[UUID]) -> list[Tree]:
         .select_related("species")
         .annotate(
             newest_soil=_newest(SoilCheck),
+            newest_wire_look=_newest(WireInspection),
             newest_roots=_newest(RootSurvey),
             newest_branches=_newest(BranchSurvey),
             newest_watering=Subquery(watered),
@@ -214,6 +236,8 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
         return read.looks(model._default_manager.filter(id__in=wanted), *names)
 
     since = datetime.combine(today, datetime.min.time(), timezone.get_default_timezone()) - BUD_MEMORY
+    buds = BudCheck.objects.filter(tree_id__in=read.ids, at__gte=since)
+    wirings, wire_looks = read.wires(trees)
     return Sheet(
         trees=trees,
         today=today,
@@ -223,15 +247,10 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
         target_height=_or_nan([tree.target_height_mm for tree in trees]),
         age=_or_nan([_age(tree, today) for tree in trees]),
         watered=[_annotated(tree, "newest_watering") for tree in trees],
-        wirings=read.of(Wiring, "part", "off_at", "scars"),
-        wire_looks=read.of(
-            WireInspection,
-            "state",
-            "wiring_id",
-            where=Q(wiring__isnull=True) | Q(wiring__off_at__isnull=True),
-        ),
+        wirings=wirings,
+        wire_looks=wire_looks,
         soil=newest(SoilCheck, "newest_soil", "state"),
-        buds=read.of(BudCheck, "state", "bulk", where=Q(at__gte=since)),
+        buds=read.looks(buds, "state", "bulk"),
         firm=read.of(FirmCheck, "firm"),
         calipers=read.of(Caliper, "mm", "height_mm"),
         roots=newest(RootSurvey, "newest_roots", "roots", "defects"),

@@ -52,7 +52,7 @@ class Wires:
 def _entries(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
     """(tree, on, seen, state, row, look) of each wire that is on."""
     looks, wirings = sheet.wire_looks, sheet.wirings
-    newest = {id: row for row, id in enumerate(looks["wiring_id"]) if id is not None}
+    newest = {id: row for row, id in enumerate(looks["wiring_text"]) if id is not None}
     out = []
     for row, off in enumerate(wirings["off_at"]):
         if off is not None:
@@ -74,7 +74,7 @@ def _strays(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
     for tree in np.flatnonzero(looks.last >= 0):
         look = int(looks.last[tree])
         day = int(looks.day[look])
-        if looks["wiring_id"][look] is not None or sheet.now - day > STRAY_DAYS:
+        if looks["wiring_text"][look] is not None or sheet.now - day > STRAY_DAYS:
             continue
         rows = wirings.rows(int(tree))
         known = [wirings["off_at"][row] or wirings.at[row] for row in rows]

@@ -79,8 +79,8 @@ def listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def evidence(record: UUID, day: int, text: str) -> Evidence:
-    return {"record": str(record), "on": day_of(day).isoformat(), "text": text}
+def evidence(record: str, day: int, text: str) -> Evidence:
+    return {"record": str(UUID(record)), "on": day_of(day).isoformat(), "text": text}
 
 
 def newest(looks: Looks, tree: int, say: Callable[[int], str], most: int = 3) -> list[Evidence]:

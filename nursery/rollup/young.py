@@ -1,7 +1,6 @@
 """The roots gate: alive, one season old, firm in its pot."""
 
 from datetime import date
-from uuid import UUID
 
 import numpy as np
 
@@ -38,10 +37,10 @@ def _all_looks(sheet: Sheet) -> dict[str, Looks]:
     }
 
 
-def last_seen(sheet: Sheet) -> tuple[Ints, list[tuple[UUID, str] | None]]:
+def last_seen(sheet: Sheet) -> tuple[Ints, list[tuple[str, str] | None]]:
     """The day of each tree's newest look of any kind (-1: none), and the record with what was looked at."""
     day = np.full(sheet.n, -1, dtype=np.intp)
-    record: list[tuple[UUID, str] | None] = [None] * sheet.n
+    record: list[tuple[str, str] | None] = [None] * sheet.n
     for name, looks in _all_looks(sheet).items():
         theirs = looks.last_day()
         for tree in np.flatnonzero(theirs > day):
