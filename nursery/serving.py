@@ -4,6 +4,7 @@ import errno
 import hashlib
 import logging
 import os
+import signal
 import socket
 import tempfile
 import threading
@@ -18,8 +19,10 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.models import Min
 from django.utils import timezone
 
+from nursery import keeping
 from nursery.errors import MishoError
 from nursery.journal import settle_pending
+from nursery.lan import Secure
 from nursery.models import Fate, JournalRecord, Standing, Tree
 from nursery.rollup import roll_up_all
 
@@ -116,6 +119,7 @@ def check_database() -> None:
 def set_up() -> None:
     """Bring the database and the collected static files up to this version."""
     call_command("migrate", interactive=False, verbosity=0)
+    keeping.settle()
     collect()
 
 
@@ -152,11 +156,15 @@ def catch_up() -> None:
 
 
 class Daily(threading.Thread):
-    """Rolls up when the date changes: dues, ages and forecasts move although nobody wrote a record."""
+    """Rolls up when the date changes: dues, ages and forecasts move although nobody wrote a record.
 
-    def __init__(self) -> None:
+    Then makes the day's backup, and renews the certificate in time.
+    """
+
+    def __init__(self, secure: Secure | None = None) -> None:
         super().__init__(name="daily roll-up", daemon=True)
         self._over = threading.Event()
+        self._secure = secure
 
     def run(self) -> None:
         while not self._over.wait(LOOK_AT_CLOCK_S):
@@ -165,6 +173,13 @@ class Daily(threading.Thread):
             except Exception:
                 # The next look tries again; serving goes on with yesterday's standings meanwhile.
                 log.exception("the daily roll-up failed")
+            try:
+                keeping.keep_up()
+                if self._secure is not None and self._secure.renew():
+                    # The server starts its worker anew, which reads the new certificate.
+                    os.kill(os.getpid(), signal.SIGHUP)
+            except Exception:
+                log.exception("the daily backup or the certificate failed")
             finally:
                 connection.close()
 
@@ -181,8 +196,8 @@ def address(host: str, port: int) -> str:
     return f"http://[{shown}]:{port}" if ":" in shown else f"http://{shown}:{port}"
 
 
-def run(host: str, port: int, ready: Callable[[], None]) -> None:
-    """Serve until SIGTERM or SIGINT. ``ready`` is called once the address is bound.
+def run(host: str, port: int, ready: Callable[[], None], secure: Secure | None = None) -> None:
+    """Serve until SIGTERM or SIGINT, by https where ``secure``. ``ready``: called once the address is bound.
 
     One worker with one thread: SQLite has one writer anyway, and answers are short.
     """
@@ -203,12 +218,18 @@ def run(host: str, port: int, ready: Callable[[], None]) -> None:
         respawn_failed_workers=True,
         # An idle keep-alive connection must not hold up the end.
         workers_kill_timeout=10,
+        ssl_cert=secure.paths.certificate if secure else None,
+        ssl_key=secure.paths.key if secure else None,
     )
     server.on_startup(ready)
-    daily = Daily()
+    daily = Daily(secure)
     daily.start()
+    if secure:
+        secure.begin()
     connection.close()
     try:
         server.serve()
     finally:
         daily.end()
+        if secure:
+            secure.end()

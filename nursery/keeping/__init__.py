@@ -1,7 +1,7 @@
 """Keeping: backups, restoring them, and files that phones hand over."""
 
 from . import handover
-from .daily import daily, last_good, last_trouble
+from .daily import daily, keep_up, last_good, last_trouble
 from .errors import BadBackup, BadHandOver, CannotBackUp, CannotRestore
 from .photos import settle
 from .restoring import restore
@@ -15,6 +15,7 @@ __all__ = [
     "back_up",
     "daily",
     "handover",
+    "keep_up",
     "last_good",
     "last_trouble",
     "restore",

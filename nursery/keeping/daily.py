@@ -20,6 +20,8 @@ from .writing import back_up, photo_files, sync_folder
 log = logging.getLogger(__name__)
 
 DAYS, WEEKS, MONTHS = 7, 5, 12
+#: How long a failed backup rests [s]: a full disk does not empty itself within a minute.
+RETRY_S = 3600.0
 _NAME = re.compile(r"misho-(\d{4}-\d\d-\d\d)\.zip")
 
 
@@ -52,19 +54,36 @@ def daily(today: datetime.date | None = None) -> Path:
     day = today or timezone.localdate()
     target = folder() / f"misho-{day.isoformat()}.zip"
     trouble = folder() / "trouble.txt"
-    if not target.exists():
-        try:
-            back_up_here(target)
-        except MishoError as fault:
-            if folder().is_dir():
-                trouble.write_text(fault.message, encoding="utf-8")
-            raise
+    if target.exists():
+        return target
+    try:
+        back_up_here(target)
+    except MishoError as fault:
+        if folder().is_dir():
+            trouble.write_text(fault.message, encoding="utf-8")
+        raise
     trouble.unlink(missing_ok=True)
     present = kept()
     for old in to_drop(present):
         present[old].unlink()
     _drop_photos()
     return target
+
+
+def keep_up() -> None:
+    """For the server's clock: make today's backup when it is not there. A failure is told and tried again
+    after an hour, and never stops the server.
+    """
+    try:
+        failed = (folder() / "trouble.txt").stat().st_mtime
+        if timezone.now().timestamp() - failed < RETRY_S:
+            return
+    except FileNotFoundError:
+        pass
+    try:
+        daily()
+    except MishoError as fault:
+        log.error("no backup was made today: %s %s", fault.message, fault.mend)
 
 
 def last_good(now: datetime.datetime | None = None) -> tuple[Path, datetime.timedelta] | None:

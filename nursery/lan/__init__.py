@@ -1,15 +1,20 @@
 """Https on the nursery's own network: phones keep no app from a page without it."""
 
 from .addresses import Names, lan_addresses, names_here
-from .authority import Paths, ensure, fingerprint, root_certificate
+from .authority import CannotSecure, Paths, ensure, fingerprint, root_certificate
 from .plain import PlainServer
+from .secure import Secure, addresses, folder_of
 
 __all__ = [
+    "CannotSecure",
     "Names",
     "Paths",
     "PlainServer",
+    "Secure",
+    "addresses",
     "ensure",
     "fingerprint",
+    "folder_of",
     "lan_addresses",
     "names_here",
     "root_certificate",

@@ -10,8 +10,8 @@ import pytest
 from django.contrib.auth import get_user_model
 
 from nursery import journal, keeping
-from nursery.models import Device, Person
-from tests.factories import BenchFactory, DeviceFactory, TreeFactory, correction, record, take, withdrawal
+from nursery.models import Device, Person, Tree
+from tests.factories import BenchFactory, DeviceFactory, correction, record, take, withdrawal
 
 TODAY = datetime.date(2026, 6, 1)
 PHOTOS = {
@@ -35,13 +35,19 @@ def empty_site(tmp_path: Path, settings: Any) -> Path:
     settings.DATA_DIR = tmp_path / "data"
     settings.MEDIA_ROOT = tmp_path / "data" / "photos"
     settings.DATA_DIR.mkdir()
+    # Quick to make; a backup keeps whatever hash there is.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     return settings.DATA_DIR  # type: ignore[no-any-return]
 
 
 @pytest.fixture
 def nursery(db: None, empty_site: Path) -> Nursery:
     bench = BenchFactory()
-    trees = [TreeFactory(bench=bench, row=1, place=place) for place in (1, 2, 3)]
+    ids = [uuid.uuid4() for _ in range(3)]
+    new = {"species": "japanese-black-pine", "sown_year": 2021}
+    take(*(record("tree_new", {**new, "tag": f"T{n}"}, tree=id) for n, id in enumerate(ids)))
+    take(*(_move(id, bench.pk, place) for place, id in enumerate(ids, start=1)))
+    trees = [Tree.objects.get(pk=id) for id in ids]
     phones = [DeviceFactory(name="Ada's phone"), DeviceFactory(name="old phone", revoked_at=None)]
     owner = get_user_model().objects.create_user("ada", password="a long password")
     Person.objects.create(user=owner, role="owner")
@@ -51,6 +57,10 @@ def nursery(db: None, empty_site: Path) -> Nursery:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     return Nursery(empty_site, trees, phones)
+
+
+def _move(tree: uuid.UUID, bench: uuid.UUID, place: int) -> dict[str, Any]:
+    return record("tree_move", {"bench": bench, "row": 1, "place": place}, tree=tree)
 
 
 def fill(trees: list[Any], phone: uuid.UUID) -> None:

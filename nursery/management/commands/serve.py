@@ -1,5 +1,7 @@
 """``manage.py serve``: everything up to date, then the server, and where to go."""
 
+import os
+import sys
 from argparse import ArgumentParser
 from typing import Any
 
@@ -10,6 +12,7 @@ from django.urls import reverse
 
 from nursery import serving
 from nursery.errors import MishoError
+from nursery.lan import Secure
 from nursery.models import JournalRecord
 from nursery.people import make_entry_link, owner_exists
 
@@ -21,13 +24,28 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--port", type=int, default=8000)
-        parser.add_argument("--host", default="127.0.0.1", help="0.0.0.0: phones on this network too")
+        parser.add_argument("--host", help="default 127.0.0.1; 0.0.0.0: phones on this network too")
+        parser.add_argument(
+            "--lan",
+            action="store_true",
+            help="https for phones on this network, with a certificate of its own",
+        )
+        parser.add_argument(
+            "--plain-port",
+            type=int,
+            help="with --lan: the page that says how to trust it (default: port + 1)",
+        )
         parser.add_argument(
             "--demo", action="store_true", help="fill an empty database with an invented nursery first"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        host, port = str(options["host"]), int(options["port"])
+        lan, port = bool(options["lan"]), int(options["port"])
+        host = str(options["host"] or ("0.0.0.0" if lan else "127.0.0.1"))
+        if lan and not settings.SECURE:
+            # Cookies that go by https only are a setting, and settings are read once: start anew with it.
+            os.environ["MISHO_SECURE"] = "1"
+            os.execv(sys.executable, sys.orig_argv)
         try:
             serving.check_build(settings.DIST_DIR)
             serving.check_folder(settings.DATA_DIR)
@@ -37,13 +55,22 @@ class Command(BaseCommand):
             if options["demo"] and not JournalRecord.objects.exists():
                 call_command("demo", stdout=self.stdout)
             serving.catch_up()
+            secure = self.secure(host, port, options["plain_port"]) if lan else None
         except MishoError as fault:
             raise CommandError(f"{fault.message} {fault.mend}".strip()) from fault
-        serving.run(host, port, lambda: self.say_where(host, port))
+        serving.run(host, port, lambda: self.say_where(host, port, secure), secure)
 
-    def say_where(self, host: str, port: int) -> None:
-        at = serving.address(host, port)
+    def secure(self, host: str, port: int, plain_port: int | None) -> Secure:
+        plain = port + 1 if plain_port is None else plain_port
+        serving.check_port(host, plain)
+        return Secure(settings.DATA_DIR, host, port, plain)
+
+    def say_where(self, host: str, port: int, secure: Secure | None) -> None:
+        at = secure.addresses[0].rstrip("/") if secure else serving.address(host, port)
         self.stdout.write(f"Misho is served at {at}/ (Ctrl+C ends it)")
+        if secure:
+            self.stdout.write(f"A phone that does not trust it yet starts at {secure.plain_address}")
+            self.stdout.write(f"Fingerprint to compare: {secure.mark}")
         if not owner_exists():
             link = reverse("enter", args=[make_entry_link("owner")])
             self.stdout.write("Nobody owns this nursery yet. Open this link once to choose your name")
