@@ -87,7 +87,10 @@ SESSION_COOKIE_SECURE = SECURE
 CSRF_COOKIE_SECURE = SECURE
 CSRF_FAILURE_VIEW = "frontend.views.errors.stale_form"
 SECURE_SSL_REDIRECT = SECURE
-SECURE_HSTS_SECONDS = 0
+# A day: long enough to keep a phone on https between walks, short enough to undo a mistake. Never for the
+# grower's other host names, so neither subdomains nor browsers' preload lists.
+SECURE_HSTS_SECONDS = 86_400 if SECURE else 0
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("MISHO_PROXY", False) else None
 X_FRAME_OPTIONS = "DENY"
