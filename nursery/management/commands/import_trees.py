@@ -27,7 +27,8 @@ class Command(BaseCommand):
             for told in refused.faults:
                 self.stderr.write(str(told))
             raise CommandError(refused.message) from refused
-        self.stdout.write(f"{brought.trees} trees were brought in.")
+        trees = "1 tree was" if brought.trees == 1 else f"{brought.trees} trees were"
+        self.stdout.write(f"{trees} brought in.")
         if brought.benches:
             self.stdout.write(f"New benches: {', '.join(brought.benches)}.")
         if brought.left_out:
