@@ -38,7 +38,7 @@ async function fill(): Promise<void> {
   // A page of another build would ask for files that this worker does not keep.
   const stranger = [...text.matchAll(/\/static\/assets\/[\w.-]+/g)].find(([name]) => !ASSETS.has(name));
   if (stranger) throw new Error(`The page asks for ${stranger[0]}, which is not of this build`);
-  const had = await Promise.all(__ASSETS__.map((asset) => caches.match(asset)));
+  const had = await Promise.all(__ASSETS__.map((asset) => caches.match(asset, { ignoreVary: true })));
   await Promise.all(
     __ASSETS__.map(async (asset, at) => cache.put(asset, had[at] ?? (await fetchNew(asset)))),
   );
@@ -61,5 +61,5 @@ async function sweep(): Promise<void> {
 /** From the phone first; a phone that has thrown its cache away asks the shed. */
 async function give(path: string, request: Request): Promise<Response> {
   const cache = await caches.open(CACHE);
-  return (await cache.match(path)) ?? fetch(request);
+  return (await cache.match(path, { ignoreVary: true })) ?? fetch(request);
 }
