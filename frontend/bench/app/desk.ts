@@ -17,6 +17,8 @@ export interface Desk {
   me: Signal<Me | undefined>;
   species: Signal<Map<string, Species>>;
   fault: Signal<Fault | undefined>;
+  /** The last round that handed anything over. */
+  handed: Signal<{ at: number; pushed: number; setAside: number } | undefined>;
 }
 
 /** What happened and what to do, from whatever was thrown. */
@@ -35,6 +37,7 @@ export function makeDesk(store: Store, sync: Sync): Desk {
     walk: new Walk(store, (error) => (fault.value = error === undefined ? undefined : faultOf(error))),
     me: signal(undefined),
     species: signal(new Map()),
+    handed: signal(undefined),
   };
 }
 
@@ -42,6 +45,11 @@ export function makeDesk(store: Store, sync: Sync): Desk {
 export async function refresh(desk: Desk): Promise<void> {
   desk.me.value = await desk.store.me();
   desk.species.value = await desk.store.species();
+}
+
+/** A viewer's phone looks only: the shed would refuse what it records. */
+export function mayRecord(desk: Desk): boolean {
+  return desk.me.value?.role !== "viewer";
 }
 
 export const DeskContext = createContext<Desk | undefined>(undefined);

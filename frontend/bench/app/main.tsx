@@ -15,7 +15,9 @@ import { go, place } from "./nav";
 /** The feed may bring species, or a new name for this phone. */
 function follow(desk: Desk): void {
   desk.sync.status.subscribe((status) => {
-    if (status.state === "done") void refresh(desk).catch((error: unknown) => (desk.fault.value = faultOf(error)));
+    if (status.state !== "done") return;
+    if (status.pushed) desk.handed.value = status;
+    void refresh(desk).catch((error: unknown) => (desk.fault.value = faultOf(error)));
   });
 }
 

@@ -10,6 +10,12 @@ import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "../screens/l
 
 type Soil = "wet" | "moist" | "dry";
 
+/** The correction that takes a record back; many of them are saved as one, as they were made by one tap. */
+function takeBack({ record }: LocalRecord): Draft {
+  const body = { replaces: record.id, withdraw: true } as const;
+  return { kind: "correction", tree: record.tree, run: record.run, body };
+}
+
 export class Walk {
   readonly state = signal<WalkState | undefined>(undefined);
   readonly bench = signal<Bench | undefined>(undefined);
@@ -150,10 +156,13 @@ export class Walk {
     return this.#inTurn(async () => {
       const open = trees.filter((t) => !this.answers.value.get(t.id)?.soil);
       const run = this.state.value?.run ?? "";
-      const given = trees.map((t) => this.answers.value.get(t.id)?.soil).filter((a) => a?.bulk && a.value !== word);
-      for (const answer of given) if (answer) await this.store.correct(answer.record, { state: word, bulk: true });
-      await this.#capture(soilDrafts(open, word, run), "saved");
-      await this.reload();
+      const given = trees.flatMap((t) => {
+        const soil = this.answers.value.get(t.id)?.soil;
+        if (!soil?.bulk || soil.value === word) return [];
+        const body = { replaces: soil.record, body: { state: word, bulk: true } };
+        return [{ kind: "correction", tree: t.id, run, body } satisfies Draft];
+      });
+      await this.#capture([...given, ...soilDrafts(open, word, run)], "saved");
     });
   }
 
@@ -161,7 +170,7 @@ export class Walk {
   undo(): Promise<boolean> {
     return this.#inTurn(async () => {
       const group = lastGroup(this.records.value);
-      for (const record of group) await this.store.undo(record.record.id);
+      if (group.length) await this.store.capture(group.map((r) => takeBack(r)));
       await this.reload();
       const trees = new Set(group.map((r) => r.record.tree));
       const tree = trees.size === 1 ? [...trees][0] : null;

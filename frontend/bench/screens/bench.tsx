@@ -1,7 +1,7 @@
 // The walk along one bench.
 
 import { useState } from "preact/hooks";
-import { useDesk } from "../app/desk";
+import { mayRecord, useDesk } from "../app/desk";
 import { go } from "../app/nav";
 import type { TreeView } from "../model/types";
 import { Grid } from "./grid";
@@ -41,16 +41,16 @@ function RestPanel({ close }: { close: () => void }) {
         </>
       }
     >
-      <p>This records, marked as given for the rest:</p>
+      <p>{plan.trees ? "This records, marked as given for the rest:" : "No soil or wire is due that could be called fine."}</p>
       <dl class="sums">
-        <dt>soil moist</dt>
-        <dd>{many(plan.soil, "tree")}</dd>
-        <dt>wire snug</dt>
-        <dd>{many(plan.wire, "tree")}</dd>
+        {plan.soil > 0 && <dt>soil moist</dt>}
+        {plan.soil > 0 && <dd>{many(plan.soil, "tree")}</dd>}
+        {plan.wire > 0 && <dt>wire snug</dt>}
+        {plan.wire > 0 && <dd>{many(plan.wire, "tree")}</dd>}
       </dl>
       {plan.left.length > 0 && (
         <div class="word-box due">
-          <b>{many(plan.left.length, "tree")} stay open</b>
+          <b>{many(plan.left.length, "tree stays", "trees stay")} open</b>
           <ul class="left-open">
             {plan.left.slice(0, 8).map((t) => (
               <li key={t.id}>
@@ -124,18 +124,19 @@ export function BenchScreen({ id }: { id: string }) {
           </button>
           <button
             data-action="bench-soil"
+            disabled={!mayRecord(desk)}
             onClick={() => setOver({ what: "soil", trees: walk.trees.value, name: "the whole bench" })}
           >
             Soil of all
           </button>
-          <button data-action="rest" onClick={() => setOver({ what: "rest" })}>
+          <button data-action="rest" disabled={!mayRecord(desk)} onClick={() => setOver({ what: "rest" })}>
             Rest is fine
           </button>
           <button data-action="walk-sum" onClick={sum}>
             End walk
           </button>
         </div>
-        <Grid soilFor={(trees, name) => setOver({ what: "soil", trees, name })} />
+        <Grid soilFor={(trees, name) => mayRecord(desk) && setOver({ what: "soil", trees, name })} />
         <Sheet open={open} end={sum} />
       </main>
       {over?.what === "jump" && <Jump close={shut} pick={jump} />}

@@ -1,12 +1,24 @@
 // Handing over: the button, how far it is, and what came of it.
 
-import { useDesk } from "../app/desk";
+import { useDesk, type Desk } from "../app/desk";
 import { go } from "../app/nav";
 import { clock, day, many } from "./logic/words";
 
 function when(at: number): string {
   const today = new Date().toDateString() === new Date(at).toDateString();
   return today ? clock(at) : `${day(new Date(at).toISOString())}, ${clock(at)}`;
+}
+
+/** The last round that carried anything: rounds go by themselves too, and its outcome must stay in sight. */
+function LastHanded({ desk }: { desk: Desk }) {
+  const last = desk.handed.value;
+  if (!last) return null;
+  return (
+    <span data-handed={last.pushed}>
+      {many(last.pushed, "record")} handed over at {when(last.at)}
+      {last.setAside > 0 && <b class="stop-word">, {last.setAside} set aside</b>}.
+    </span>
+  );
 }
 
 function Outcome() {
@@ -18,12 +30,10 @@ function Outcome() {
     return <p>Handing over: {status.done} of {many(status.total, "record")}</p>;
   }
   if (status.state === "done") {
-    const pushed = status.pushed ? `${many(status.pushed, "record")} handed over` : "Nothing was waiting";
     return (
       <p>
-        {waiting > 0 ? <b>{many(waiting, "record")} to hand over. </b> : <b>{pushed}</b>}
-        {!waiting && status.setAside > 0 && <b class="stop-word">, {status.setAside} set aside</b>}
-        {!waiting && ". "}Standing as of {when(status.at)}.
+        <b>{waiting ? `${many(waiting, "record")} to hand over.` : "Nothing waits."}</b> <LastHanded desk={desk} /> Standing
+        as of {when(status.at)}.
       </p>
     );
   }

@@ -1,6 +1,6 @@
 // The tree under the thumb: who it is, what is due and why, and the few taps that answer it.
 
-import { useDesk } from "../app/desk";
+import { mayRecord, useDesk } from "../app/desk";
 import type { DueWhat, TreeView } from "../model/types";
 import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
@@ -108,24 +108,27 @@ export function Sheet({ open, end }: SheetProps) {
   const why = reason(tree, answers);
   const last = lastLooks(tree);
   const said = walk.said.value;
+  const text = said?.tree === tree.id ? said.text : "";
   return (
     <section class="sheet" aria-label={`tree ${tree.tag}`} data-sheet data-here={tree.tag}>
       <div class="about">
         <div class="who">
           <Tag text={tree.tag} />
           <p>{about(tree, species?.name ?? tree.species)}</p>
-          <span class="said" role="status" data-said={said?.tree === tree.id ? said.text : ""}>
-            {said?.tree === tree.id ? said.text : ""}
+        </div>
+        <div class={why ? "why" : "why none"}>
+          <p>{why || (Object.keys(answers).length ? "All answered" : "Nothing is due")}</p>
+          <span class="said" role="status" data-said={text}>
+            {text}
           </span>
         </div>
-        <p class={why ? "why" : "why none"}>{why || (Object.keys(answers).length ? "All answered." : "Nothing is due.")}</p>
         {last && <p class="last">Last looks: {last}</p>}
-        <DueForms tree={tree} answers={answers} open={open} />
-        {asksOf(tree, species, answers).map((ask) => (
-          <AskRow key={ask.what} tree={tree} ask={ask} open={open} />
-        ))}
+        {mayRecord(desk) && <DueForms tree={tree} answers={answers} open={open} />}
+        {mayRecord(desk) &&
+          asksOf(tree, species, answers).map((ask) => <AskRow key={ask.what} tree={tree} ask={ask} open={open} />)}
+        {!mayRecord(desk) && <p class="soft">This phone may look, but not record.</p>}
       </div>
-      <Buttons tree={tree} answers={answers} open={open} end={end} />
+      {mayRecord(desk) && <Buttons tree={tree} answers={answers} open={open} end={end} />}
     </section>
   );
 }

@@ -1,13 +1,13 @@
 // The page of one tree: its standing, its last looks, and what this phone recorded of it.
 
 import { useState } from "preact/hooks";
-import { faultOf, save, useDesk, useLive } from "../app/desk";
+import { faultOf, mayRecord, save, useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
 import type { LocalRecord, StandingRow, TreeView } from "../model/types";
 import { label } from "../model/words";
 import { openDues } from "./logic/ask";
 import { told } from "./logic/told";
-import { about, clock, criterionWord, day, gateWord, said, shortDay, stateWord } from "./logic/words";
+import { about, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 
@@ -106,7 +106,7 @@ function Dues({ tree }: { tree: TreeView }) {
     <ul class="lead">
       {open.map((d) => (
         <li key={d.what} class="due-word">
-          {d.why || `${d.what} is due`}
+          {sentence(d.why || `${d.what} is due`)}
         </li>
       ))}
     </ul>
@@ -161,7 +161,7 @@ export function TreeScreen({ id }: { id: string }) {
       ) : (
         <main class="page">{got && <p class="lead">This phone does not know that tree. Hand over and fetch.</p>}</main>
       )}
-      {tree && desk.me.value?.role !== "viewer" && (
+      {tree && mayRecord(desk) && (
         <footer class="foot">
           <button class="btn main wide" data-action="more" onClick={() => setForm("more")}>
             Record something

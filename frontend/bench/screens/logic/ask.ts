@@ -2,7 +2,7 @@
 
 import type { Due, DueWhat, FreshWhat, LocalRecord, Species, TreeView } from "../../model/types";
 import { BUDS, SOILS, WIRE_STATES, label } from "../../model/words";
-import { DUE_WORD, wireWord } from "./words";
+import { DUE_WORD, sentence, wireWord } from "./words";
 
 export interface Answer { value: string; record: string; kind: string; bulk: boolean }
 export type Answers = Partial<Record<FreshWhat, Answer>>;
@@ -153,5 +153,5 @@ export function cellOf(tree: TreeView, answers: Answers = NONE): Cell {
 /** One sentence: what is due and why; "" when nothing is. */
 export function reason(tree: TreeView, answers: Answers = NONE): string {
   const open = openDues(tree, answers);
-  return open.map((d) => d.why || `${DUE_WORD[d.what]} is due`).join(". ");
+  return open.map((d) => sentence(d.why || `${DUE_WORD[d.what]} is due`)).join(". ");
 }

@@ -15,6 +15,11 @@ export function clock(at: number | string): string {
   return new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 }
 
+/** With a capital first letter; tags and numbers stay as they are. */
+export function sentence(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
 /** "1 tree", "3 trees". */
 export function many(n: number, one: string, more = `${one}s`): string {
   return `${n} ${n === 1 ? one : more}`;
