@@ -1,45 +1,60 @@
-"""Write many rows with one prepared statement each way.
+"""Write many rows with one prepared statement each way, by columns.
 
 Django's own ``bulk_create`` splits by the number of SQL parameters (999 on SQLite), so that its query count
-grows with the batch. These helpers run one ``executemany`` whatever the number of rows.
+grows with the batch, and it makes a model instance a row. These helpers run one ``executemany`` whatever the
+number of rows, and convert a column at a time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from django.db import connection, models
+from django.db import DEFAULT_DB_ALIAS, connections, models
 
 Fields = Sequence["models.Field[Any, Any]"]
+Row = tuple[Any, ...]
+
+#: Fields whose values both databases take as they are.
+_AS_IT_IS = (models.CharField, models.IntegerField, models.FloatField, models.BooleanField)
+#: Fields whose values are worth converting once each: a batch names few trees, walks and times.
+_ONCE_EACH = (models.UUIDField, models.DateField, models.ForeignKey)
 
 
 def upsert(model: type[models.Model], rows: Sequence[models.Model], *, key: Sequence[str] = ("id",)) -> None:
     """Insert rows, or replace the ones whose ``key`` fields are there already. One statement."""
+    names = attnames(model)
+    upsert_rows(model, names, [tuple(getattr(row, name) for name in names) for row in rows], key=key)
+
+
+def upsert_rows(
+    model: type[models.Model], names: Sequence[str], rows: Sequence[Row], *, key: Sequence[str] = ("id",)
+) -> None:
+    """The same for plain tuples of the values that ``names`` names."""
     if not rows:
         return
-    fields = _insertable(model)
+    fields = _fields(model, names)
     keys = [_column(field) for field in _fields(model, key)]
     sets = [f"{name} = EXCLUDED.{name}" for name in map(_column, fields) if name not in keys]
     action = f"UPDATE SET {', '.join(sets)}" if sets else "NOTHING"
-    _many(f"{_insert(model, fields)} ON CONFLICT ({', '.join(keys)}) DO {action}", _values(fields, rows))
+    _many(f"{_insert(model, fields)} ON CONFLICT ({', '.join(keys)}) DO {action}", fields, rows)
 
 
-def insert(model: type[models.Model], rows: Sequence[models.Model]) -> None:
+def insert_rows(model: type[models.Model], names: Sequence[str], rows: Sequence[Row]) -> None:
     """Insert rows that are known to be new. One statement."""
     if rows:
-        fields = _insertable(model)
-        _many(_insert(model, fields), _values(fields, rows))
+        fields = _fields(model, names)
+        _many(_insert(model, fields), fields, rows)
 
 
-def update(model: type[models.Model], rows: Sequence[models.Model], names: Sequence[str]) -> None:
-    """Set the named fields of rows found by their primary key. One statement."""
+def update_rows(model: type[models.Model], names: Sequence[str], rows: Sequence[Row]) -> None:
+    """Set the named fields of rows; the last value of each tuple is the primary key. One statement."""
     if not rows:
         return
-    pk = _pk(model)
     fields = _fields(model, names)
     sets = ", ".join(f"{_column(field)} = %s" for field in fields)
-    _many(f"UPDATE {_table(model)} SET {sets} WHERE {_column(pk)} = %s", _values([*fields, pk], rows))
+    sql = f"UPDATE {_table(model)} SET {sets} WHERE {_column(_pk(model))} = %s"
+    _many(sql, [*fields, _pk(model)], rows)
 
 
 def delete(model: type[models.Model], keys: Iterable[object]) -> None:
@@ -47,21 +62,40 @@ def delete(model: type[models.Model], keys: Iterable[object]) -> None:
 
     Foreign keys are checked when the transaction commits.
     """
-    pk = _pk(model)
-    values = [(pk.get_db_prep_value(key, connection, prepared=False),) for key in keys]
-    if values:
-        _many(f"DELETE FROM {_table(model)} WHERE {_column(pk)} = %s", values)
+    rows = [(key,) for key in keys]
+    if rows:
+        _many(f"DELETE FROM {_table(model)} WHERE {_column(_pk(model))} = %s", [_pk(model)], rows)
 
 
 def clear(model: type[models.Model]) -> None:
     """Delete all rows of a model, and nothing that hangs on them."""
-    with connection.cursor() as cursor:
+    with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
         cursor.execute(f"DELETE FROM {_table(model)}")
 
 
-def _many(sql: str, values: Sequence[tuple[Any, ...]]) -> None:
-    with connection.cursor() as cursor:
-        cursor.executemany(sql, values)
+def attnames(model: type[models.Model]) -> list[str]:
+    """The names of all columns but an id that the database counts up itself."""
+    return [field.attname for field in model._meta.concrete_fields if not isinstance(field, models.AutoField)]
+
+
+def _many(sql: str, fields: Fields, rows: Sequence[Row]) -> None:
+    columns = [
+        _converted(field, column) for field, column in zip(fields, zip(*rows, strict=True), strict=True)
+    ]
+    with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+        cursor.executemany(sql, list(zip(*columns, strict=True)))
+
+
+def _converted(field: models.Field[Any, Any], column: Sequence[Any]) -> Sequence[Any]:
+    """A column's values as the database takes them."""
+    if isinstance(field, _AS_IT_IS):
+        return column
+    connection = connections[DEFAULT_DB_ALIAS]
+    convert: Callable[..., Any] = field.get_db_prep_save
+    if isinstance(field, _ONCE_EACH):
+        known = {value: convert(value, connection) for value in set(column)}
+        return [known[value] for value in column]
+    return [convert(value, connection) for value in column]
 
 
 def _insert(model: type[models.Model], fields: Fields) -> str:
@@ -69,14 +103,9 @@ def _insert(model: type[models.Model], fields: Fields) -> str:
     return f"INSERT INTO {_table(model)} ({names}) VALUES ({', '.join(['%s'] * len(fields))})"
 
 
-def _insertable(model: type[models.Model]) -> Fields:
-    """All fields but an id that the database counts up itself."""
-    fields = model._meta.concrete_fields
-    return [field for field in fields if not isinstance(field, models.AutoField)]
-
-
 def _fields(model: type[models.Model], names: Sequence[str]) -> Fields:
-    found = {field.name: field for field in model._meta.concrete_fields}
+    fields = model._meta.concrete_fields
+    found = {field.name: field for field in fields} | {field.attname: field for field in fields}
     return [found[name] for name in names]
 
 
@@ -86,14 +115,9 @@ def _pk(model: type[models.Model]) -> models.Field[Any, Any]:
 
 
 def _table(model: type[models.Model]) -> str:
-    return connection.ops.quote_name(model._meta.db_table)
+    return connections[DEFAULT_DB_ALIAS].ops.quote_name(model._meta.db_table)
 
 
 def _column(field: models.Field[Any, Any]) -> str:
     assert field.column is not None
-    return connection.ops.quote_name(field.column)
-
-
-def _values(fields: Fields, rows: Iterable[models.Model]) -> list[tuple[Any, ...]]:
-    prepare = [(field.attname, field.get_db_prep_save) for field in fields]
-    return [tuple(prep(getattr(row, name), connection) for name, prep in prepare) for row in rows]
+    return connections[DEFAULT_DB_ALIAS].ops.quote_name(field.column)

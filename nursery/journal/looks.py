@@ -23,30 +23,33 @@ from nursery.models import (
 
 from .rec import Rec
 
-Values = Callable[[dict[str, Any]], dict[str, Any]]
+Values = Callable[[dict[str, Any]], tuple[Any, ...]]
 
-#: The model of each kind, and the row's own values from the body in force.
-LOOKS: dict[str, tuple[type[models.Model], Values]] = {
-    "soil_check": (SoilCheck, lambda body: {"state": body["state"]}),
-    "bud_check": (BudCheck, lambda body: {"state": body["state"]}),
-    "firm_check": (FirmCheck, lambda body: {"firm": body["firm"]}),
-    "caliper": (Caliper, lambda body: {"mm": body["mm"], "height_mm": body.get("height_mm")}),
+#: The model of each kind, its own columns, and their values from the body in force.
+LOOKS: dict[str, tuple[type[models.Model], tuple[str, ...], Values]] = {
+    "soil_check": (SoilCheck, ("state",), lambda body: (body["state"],)),
+    "bud_check": (BudCheck, ("state",), lambda body: (body["state"],)),
+    "firm_check": (FirmCheck, ("firm",), lambda body: (body["firm"],)),
+    "caliper": (Caliper, ("mm", "height_mm"), lambda body: (body["mm"], body.get("height_mm"))),
     "root_survey": (
         RootSurvey,
-        lambda body: {"roots": body["roots"], "defects": body.get("defects") or []},
+        ("roots", "defects"),
+        lambda body: (body["roots"], body.get("defects") or []),
     ),
     "branch_survey": (
         BranchSurvey,
-        lambda body: {
-            "primaries": body["primaries"],
-            "secondaries": body["secondaries"],
-            "internode_mm": body.get("internode_mm"),
-            "order": body.get("order"),
-        },
+        ("primaries", "secondaries", "internode_mm", "order"),
+        lambda body: (
+            body["primaries"],
+            body["secondaries"],
+            body.get("internode_mm"),
+            body.get("order"),
+        ),
     ),
-    "note": (Note, lambda body: {"text": body["text"]}),
-    "work_done": (WorkDone, lambda body: {"task": body["task"], "detail": body.get("detail") or ""}),
+    "note": (Note, ("text",), lambda body: (body["text"],)),
+    "work_done": (WorkDone, ("task", "detail"), lambda body: (body["task"], body.get("detail") or "")),
 }
+_SHARED = ("id", "tree_id", "run", "at", "bulk")
 
 
 def sowing(rec: Rec) -> Sowing:
@@ -61,31 +64,25 @@ def sowing(rec: Rec) -> Sowing:
     )
 
 
-def look(rec: Rec) -> models.Model:
-    """The typed row of a look's record."""
-    model, values = LOOKS[rec.kind]
-    return model(
-        id=rec.id,
-        tree_id=rec.tree,
-        run=rec.run,
-        at=rec.observed_at,
-        bulk=rec.effective.get("bulk") is True,
-        **values(rec.effective),
-    )
+def look(rec: Rec, values: Values) -> tuple[Any, ...]:
+    """The typed row of a look's record: the shared columns, then the kind's own."""
+    body = rec.effective
+    return (rec.id, rec.tree, rec.run, rec.observed_at, body.get("bulk") is True, *values(body))
 
 
 def put(recs: Iterable[Rec]) -> dict[type[models.Model], list[UUID]]:
     """Write the rows of the applied records; return the ids by model of rows to take away."""
-    rows: dict[type[models.Model], list[models.Model]] = defaultdict(list)
-    gone: dict[type[models.Model], list[UUID]] = defaultdict(list)
+    by_kind: dict[str, list[Rec]] = defaultdict(list)
     for rec in recs:
-        if rec.kind not in LOOKS and rec.kind != "sowing":
-            continue
-        model = Sowing if rec.kind == "sowing" else LOOKS[rec.kind][0]
-        if rec.applied:
-            rows[model].append(sowing(rec) if rec.kind == "sowing" else look(rec))
-        elif rec.was_applied:
-            gone[model].append(rec.id)
-    for model, some in rows.items():
-        bulk.upsert(model, some)
+        if rec.kind in LOOKS or rec.kind == "sowing":
+            by_kind[rec.kind].append(rec)
+    gone: dict[type[models.Model], list[UUID]] = {}
+    for kind, some in by_kind.items():
+        model: type[models.Model] = Sowing
+        if kind == "sowing":
+            bulk.upsert(Sowing, [sowing(rec) for rec in some if rec.applied])
+        else:
+            model, names, values = LOOKS[kind]
+            bulk.upsert_rows(model, (*_SHARED, *names), [look(rec, values) for rec in some if rec.applied])
+        gone[model] = [rec.id for rec in some if rec.was_applied and not rec.applied]
     return gone

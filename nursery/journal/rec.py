@@ -1,6 +1,6 @@
 """One journal record in memory, and loading many of them by columns."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -151,16 +151,5 @@ def save_fates(recs: Collection[Rec]) -> None:
         # The everyday case: a new record, applied as it is. Its ref and makes were stored with it.
         only_fate = rec.derived()[1:] == rec.old[1:]
         (plain if only_fate else rest).append(rec)
-    _save(plain, ("fate",))
-    _save(rest, DERIVED)
-
-
-def _save(recs: Iterable[Rec], names: tuple[str, ...]) -> None:
-    rows = [
-        JournalRecord(
-            id=rec.id, fate=rec.fate, reason=rec.reason, field=rec.field, message=rec.message, mend=rec.mend,
-            ref=rec.ref, makes=rec.makes, corrected_body=rec.fixed,
-        )
-        for rec in recs
-    ]  # fmt: skip
-    bulk.update(JournalRecord, rows, names)
+    bulk.update_rows(JournalRecord, ("fate",), [(rec.fate, rec.id) for rec in plain])
+    bulk.update_rows(JournalRecord, DERIVED, [(*rec.derived(), rec.id) for rec in rest])

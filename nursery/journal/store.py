@@ -9,7 +9,7 @@ from django.db import transaction
 
 from nursery import bulk
 from nursery.feed import lock_head
-from nursery.models import Contested, JournalRecord
+from nursery.models import Contested, Fate, JournalRecord
 
 from .fields import as_uuid
 from .kinds import CORRECTION, KINDS, made_by, ref_of
@@ -40,33 +40,27 @@ def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> list[
             else:
                 contested.append(_contested(wire, device, now))
                 outcomes.append(CONTESTED)
-        bulk.insert(JournalRecord, fresh)
+        bulk.insert_rows(JournalRecord, _NAMES, fresh)
         if contested:
             Contested.objects.bulk_create(contested, ignore_conflicts=True)
     return outcomes
 
 
-def _row(wire: Wire, device: UUID | None, now: datetime) -> JournalRecord:
+#: The columns of a new record, in the order of ``_row``'s values.
+_NAMES = (
+    "id", "device", "device_seq", "kind", "v", "tree", "run", "observed_at", "utc_offset_min", "hlc", "body",
+    "more", "content_hash", "received_at", "ahead", "fate", "reason", "field", "message", "mend", "ref",
+    "makes", "corrected_body",
+)  # fmt: skip
+
+
+def _row(wire: Wire, device: UUID | None, now: datetime) -> tuple[Any, ...]:
     ref, makes = things(wire)
-    return JournalRecord(
-        id=wire.id,
-        device=device,
-        device_seq=wire.device_seq,
-        kind=wire.kind,
-        v=wire.v,
-        tree=wire.tree,
-        run=wire.run,
-        observed_at=wire.observed_at,
-        utc_offset_min=wire.utc_offset_min,
-        hlc=wire.hlc,
-        body=wire.body,
-        more=wire.more,
-        content_hash=wire.content_hash,
-        received_at=now,
-        ahead=wire.ahead(now),
-        ref=ref,
-        makes=makes,
-    )
+    return (
+        wire.id, device, wire.device_seq, wire.kind, wire.v, wire.tree, wire.run, wire.observed_at,
+        wire.utc_offset_min, wire.hlc, wire.body, wire.more, wire.content_hash, now, wire.ahead(now),
+        Fate.PENDING.value, "", "", "", "", ref, makes, None,
+    )  # fmt: skip
 
 
 def things(wire: Wire) -> tuple[UUID | None, UUID | None]:
