@@ -2,6 +2,7 @@
 
 import gzip
 import json
+import tracemalloc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
@@ -12,7 +13,8 @@ from django.db import connection, transaction
 from django.db.models import F
 from django.utils import timezone
 
-from api.errors import answer
+from api.errors import TooLarge, answer
+from api.parsing import inflate
 from nursery import feed, people
 from nursery.models import FeedHead, JournalRecord, PairingCode
 from tests.api.phone import LACKING, PAIR, PULL, PUSH, Phone
@@ -253,6 +255,13 @@ class TestSizes:
     def test_a_bomb_is_not_inflated_past_the_bound(self):
         packed = gzip.compress(b"[" + b" " * (200 * 1024 * 1024) + b"]", compresslevel=9)
         assert len(packed) < 300_000
+        tracemalloc.start()
+        try:
+            with pytest.raises(TooLarge):
+                inflate(packed)
+            assert tracemalloc.get_traced_memory()[1] < 8 * 1024 * 1024
+        finally:
+            tracemalloc.stop()
         told(Phone().post(PUSH, packed, Content_Encoding="gzip"), 413, "too_large", self.message)
 
     @pytest.mark.parametrize(
