@@ -1,6 +1,7 @@
 """A chunk's sheet -> its standings."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,8 @@ from .words import CriterionRow, Judged
 
 #: Probabilities are kept to four places: more is noise, and equal inputs must give equal rows.
 PLACES = 4
+#: No look is surer than this, either way: a slip of the pen is always possible. No source.
+SUREST = 0.999
 _WOODY = (Phase.TRUNK, Phase.BRANCHES, Phase.REFINEMENT)
 
 
@@ -41,7 +44,7 @@ def standings(sheet: Sheet) -> list[Standing]:
 
 
 def _judge(sheet: Sheet, found: wired.Wires) -> dict[str, Judged]:
-    return {
+    judged = {
         "alive": young.alive(sheet),
         "season_old": young.season_old(sheet),
         "firm": young.firm(sheet),
@@ -52,6 +55,7 @@ def _judge(sheet: Sheet, found: wired.Wires) -> dict[str, Judged]:
         "low_buds": branching.low_buds(sheet),
         **branching.judge(sheet),
     }
+    return {name: replace(entry, p=np.clip(entry.p, 1 - SUREST, SUREST)) for name, entry in judged.items()}
 
 
 def _hold(sheet: Sheet, judged: dict[str, Judged]) -> dict[int, tuple[float, str]]:
@@ -100,7 +104,10 @@ def _last(sheet: Sheet, at: int, base: int) -> dict[str, Sequence[Any]]:
     put("wire", sheet.wire_looks, "state")
     put("soil", sheet.soil, "state")
     put("buds", sheet.buds, "state")
-    put("firm", sheet.firm, "firm")
+    firm = int(sheet.firm.last[at])
+    if firm >= 0:
+        word = "firm" if sheet.firm["firm"][firm] else "loose"
+        out["firm"] = [word, day_of(sheet.firm.day[firm]).isoformat()]
     if base >= 0:
         out["caliper"] = [sheet.calipers["mm"][base], day_of(sheet.calipers.day[base]).isoformat()]
     return out

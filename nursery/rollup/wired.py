@@ -126,7 +126,8 @@ def due_sentence(sheet: Sheet, found: Wires, at: int) -> str:
     """The same in a few words."""
     if found.why[at] == wire.BY_SIGHT:
         return f"wire {_seen(sheet, found, at)}: see to it now"
-    day = f"look by {on(int(found.by[at]), sheet.today)}"
+    word = "overdue since" if found.by[at] < sheet.now else "look by"
+    day = f"{word} {on(int(found.by[at]), sheet.today)}"
     if found.row[at] < 0:
         return f"wire {_seen(sheet, found, at)}: {day}"
     return f"wire on since {on(int(found.on[at]), sheet.today)}: {day}"

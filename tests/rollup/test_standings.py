@@ -119,6 +119,7 @@ def test_a_new_wire_is_due_a_week_before_its_last_safe_day():
     assert "wire" not in due(row)
     row = standing(tree, date(2026, 6, 22))
     assert due(row)["wire"] == "wire on since 4 April: look by 29 June"
+    assert due(standing(tree, date(2026, 7, 1)))["wire"] == "wire on since 4 April: overdue since 29 June"
     assert row.wire_why == (
         "trunk wire on since 4 April, never looked at; "
         "until then the chance that it has sunk in stays under 1%"
@@ -231,6 +232,8 @@ def test_taper_needs_two_heights():
         "50 mm at the base and 20 mm at 400 mm up (2 June): 7.5 mm thinner each 100 mm, at least 8.3 wanted."
     )
     assert row["p"] < 0.1
+    saw(tree, "caliper", "2026-06-03", mm=50, height_mm=400)
+    assert criterion(standing(tree), "taper")["p"] == 0.001  # no look is surer than that
 
 
 def test_soil_is_due_when_dry_or_not_looked_at_for_a_week():
