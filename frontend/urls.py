@@ -4,7 +4,7 @@ from importlib.util import find_spec
 
 from django.urls import URLPattern, URLResolver, path, re_path
 
-from frontend.views import aside, benches, boards, doors, house, trees
+from frontend.views import aside, benches, boards, doors, house, keeping, trees
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
@@ -38,6 +38,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("phones/pair/", house.pair_phone, name="pair_phone"),
     path("phones/<uuid:id>/rename/", house.rename_phone, name="rename_phone"),
     path("phones/<uuid:id>/revoke/", house.revoke_phone, name="revoke_phone"),
+    path("phones/hand-over/", keeping.hand_over, name="hand_over"),
+    path("phones/trust/", keeping.trust, name="trust"),
+    path("phones/trust/misho.cer", keeping.certificate, name="certificate"),
+    path("backups/", keeping.backups, name="backups"),
     path("people/", house.people_list, name="people"),
     path("people/invite/", house.invite, name="invite"),
     path("people/<int:id>/role/", house.change_role, name="change_role"),

@@ -22,6 +22,8 @@ log = logging.getLogger(__name__)
 DAYS, WEEKS, MONTHS = 7, 5, 12
 #: How long a failed backup rests [s]: a full disk does not empty itself within a minute.
 RETRY_S = 3600.0
+#: A last good backup older than this is told as a fault.
+OLD = datetime.timedelta(days=2)
 _NAME = re.compile(r"misho-(\d{4}-\d\d-\d\d)\.zip")
 
 
@@ -102,6 +104,15 @@ def last_trouble() -> str:
         return (folder() / "trouble.txt").read_text(encoding="utf-8")
     except FileNotFoundError:
         return ""
+
+
+def age_words(age: datetime.timedelta) -> str:
+    """An age as people say it: "40 minutes ago", "3 hours ago", "2 days ago"."""
+    minutes = int(age.total_seconds() // 60)
+    for count, word in ((minutes // 1440, "day"), (minutes // 60, "hour"), (minutes, "minute")):
+        if count:
+            return f"{count} {word}{'s' if count > 1 else ''} ago"
+    return "just now"
 
 
 def to_drop(days: Iterable[datetime.date]) -> set[datetime.date]:

@@ -50,14 +50,24 @@ class Tally:
     #: Records so malformed that no journal can hold them: their place in the file (from 1) and why.
     refused: list[tuple[int, str]] = field(default_factory=list)
 
+    @property
+    def count(self) -> dict[str, int]:
+        """How many were "stored", "duplicate" and "set_aside"."""
+        seen = Counter(result.outcome for result in self.results)
+        return {outcome: seen[outcome] for outcome in ("stored", "duplicate", "set_aside")}
+
+    @property
+    def aside(self) -> list[Result]:
+        return [result for result in self.results if result.outcome == "set_aside"]
+
     def lines(self) -> list[str]:
         """For a person: the counts, then one line for each record that needs settling."""
-        count = Counter(result.outcome for result in self.results)
+        count = self.count
         said = [
             f"{count['stored']} stored, {count['duplicate']} known already, {count['set_aside']} set aside,"
             f" {len(self.refused)} malformed."
         ]
-        said += [f"Set aside: {r.message} {r.mend}".strip() for r in self.results if r.outcome == "set_aside"]
+        said += [f"Set aside: {r.message}. {r.mend}" for r in self.aside]
         said += [f"Record {number} is malformed: {why}." for number, why in self.refused]
         return said
 

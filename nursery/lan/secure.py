@@ -6,10 +6,20 @@ from .addresses import Names, names_here
 from .authority import CannotSecure, Paths, ensure, fingerprint, root_certificate
 from .plain import PlainServer, page
 
+PLAIN_FILE = "plain.txt"
+
 
 def folder_of(data: Path) -> Path:
     """Where the authority of a site is kept."""
     return data / "lan"
+
+
+def plain_address(folder: Path) -> str:
+    """Where the plain page is served now, or ""."""
+    try:
+        return (folder / PLAIN_FILE).read_text(encoding="ascii").strip()
+    except FileNotFoundError:
+        return ""
 
 
 def addresses(names: Names, port: int) -> list[str]:
@@ -56,7 +66,9 @@ class Secure:
         return f"http://{host}:{self.plain_port}/"
 
     def begin(self) -> None:
+        """Serve the plain page, and leave word of it for the shed's pages: those run in another process."""
         self._plain.begin()
+        (self._folder / PLAIN_FILE).write_text(self.plain_address, encoding="ascii")
 
     def renew(self) -> bool:
         """Make a new leaf when the old one ends soon or this machine's names have changed; whether it did."""
@@ -68,4 +80,5 @@ class Secure:
         return self.paths.renewed
 
     def end(self) -> None:
+        (self._folder / PLAIN_FILE).unlink(missing_ok=True)
         self._plain.end()

@@ -1,0 +1,21 @@
+"""The age of the last backup, for the foot of every page."""
+
+from django import template
+
+from nursery import keeping
+
+register = template.Library()
+
+
+@register.simple_tag
+def backup_word() -> str:
+    """Say how old it is, or that there is none."""
+    last = keeping.last_good()
+    return f"Backup: {keeping.age_words(last[1])}" if last else "No backup yet"
+
+
+@register.simple_tag
+def backup_is_old() -> bool:
+    """Whether somebody should look: none, or none since two days."""
+    last = keeping.last_good()
+    return last is None or last[1] > keeping.OLD

@@ -1,0 +1,80 @@
+"""Files of phones, backups, and the certificate that phones trust."""
+
+import segno
+from django.conf import settings
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from frontend.forms.keeping import HandOverForm
+from frontend.who import needs
+from nursery import keeping, lan
+from nursery.keeping import handover
+from nursery.people import Action
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@needs(Action.RECORD)
+def hand_over(request: HttpRequest) -> HttpResponse:
+    """Take a phone's file in. A damaged one is refused first, then offered for what can be read of it."""
+    if request.method != "POST":
+        return render(request, "shed/hand_over.html", {"form": HandOverForm()})
+    form = HandOverForm(request.POST, request.FILES)
+    facts: dict[str, object] = {"form": form}
+    if not form.is_valid():
+        return render(request, "shed/hand_over.html", facts, status=400)
+    try:
+        found = handover.read(form.read(), readable=request.POST.get("readable") == "1")
+    except keeping.BadHandOver as fault:
+        form.refuse("file", fault.message, fault.mend)
+        facts |= {"readable": fault.readable}
+        return render(request, "shed/hand_over.html", facts, status=400)
+    tally = handover.take(found)
+    done = {"name": found.name, "count": tally.count, "aside": tally.aside, "refused": tally.refused}
+    return render(request, "shed/hand_over.html", {"form": HandOverForm(), "done": done})
+
+
+@require_safe
+@needs(Action.READ)
+def backups(request: HttpRequest) -> HttpResponse:
+    last = keeping.last_good()
+    facts = {
+        "last": last[0].name if last else "",
+        "age": keeping.age_words(last[1]) if last else "",
+        "old": last is None or last[1] > keeping.OLD,
+        "trouble": keeping.last_trouble(),
+        "kept": [(day, path.stat().st_size / 1e6) for day, path in reversed(keeping.kept().items())],
+        "folder": keeping.folder(),
+    }
+    return render(request, "shed/backups.html", facts)
+
+
+@require_safe
+@needs(Action.READ)
+def trust(request: HttpRequest) -> HttpResponse:
+    folder = lan.folder_of(settings.DATA_DIR)
+    der = lan.root_certificate(folder)
+    plain = lan.plain_address(folder)
+    facts: dict[str, object] = {
+        "mark": lan.fingerprint(der) if der else "",
+        "plain": plain,
+        "qr": segno.make(plain, micro=False, error="m").svg_data_uri(scale=6, border=4, light="#fff")
+        if plain
+        else "",
+        "words": lan.words,
+        "secure": request.is_secure(),
+    }
+    return render(request, "shed/trust.html", facts)
+
+
+@require_safe
+def certificate(request: HttpRequest) -> HttpResponse:
+    """The authority's certificate; public, as certificates are: a phone fetches it before it can sign in."""
+    der = lan.root_certificate(lan.folder_of(settings.DATA_DIR))
+    if der is None:
+        raise Http404
+    return HttpResponse(
+        der,
+        content_type="application/x-x509-ca-cert",
+        headers={"Cache-Control": "no-store", "Content-Disposition": 'attachment; filename="misho.cer"'},
+    )
