@@ -91,6 +91,15 @@ def _live(tending: Tending, rng: np.random.Generator, start: date, today: date, 
             gap = rng.integers(13, 26) if season(day) > 0.3 else rng.integers(20, 42)
             due[bench] = day + timedelta(days=int(gap))
         day += timedelta(days=7)
+    _last_round(tending, rng, last, benches)
+
+
+def _last_round(tending: Tending, rng: np.random.Generator, last: date, benches: int) -> None:
+    """This week's round, soil looked at tree by tree: two benches of three were reached."""
+    for bench in range(benches):
+        day = last - timedelta(days=int(rng.integers(0, 5)))
+        if bench != NEGLECTED and bench % 3 != 2:
+            tending.walk(bench, day, sight.OBSERVERS[0], soil="each")
 
 
 def _odd(pen: Pen, tending: Tending, today: date) -> list[Record]:

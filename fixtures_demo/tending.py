@@ -105,8 +105,8 @@ class Tending:
         self.here[i] = False
         self.lift(i)
 
-    def walk(self, bench: int, day: date, who: sight.Observer) -> None:
-        """One walk along a bench, in its serpentine."""
+    def walk(self, bench: int, day: date, who: sight.Observer, soil: str = "") -> None:
+        """One walk along a bench, in its serpentine; ``soil`` is how soil is written down."""
         trees = sorted(self._on_bench[bench], key=lambda i: self._step(i))
         if not trees:
             return
@@ -114,7 +114,7 @@ class Tending:
         self._run = self.pen.new_id(when)
         begun: Record = {"bench": self.benches[bench]}
         self.common.append(self.pen.write("walk_started", when, begun, run=self._run))
-        soil = self._soil_habit(day)
+        soil = soil or self._soil_habit(day)
         for i in trees:
             when += timedelta(seconds=float(self.rng.uniform(4, 40)))
             if when < self.plants[i].enters:
