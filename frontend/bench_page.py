@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 #: The entry's name in Vite's manifest.
 ENTRY = "bench/app/main.tsx"
-NOT_BUILT = "The bench app is not built. Run: pip install -e . (or: python manage.py build)"
+NOT_BUILT = "The bench app is not built: run `pip install -e .` or `python manage.py build_frontend`"
 
 
 @lru_cache(maxsize=2)
