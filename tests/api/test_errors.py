@@ -3,22 +3,16 @@
 import gzip
 import json
 import tracemalloc
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import timedelta
-from threading import Event, Thread
 
 import pytest
-from django.db import connection, transaction
-from django.db.models import F
 from django.utils import timezone
 
 from api.errors import TooLarge, answer
 from api.parsing import inflate
-from nursery import feed, people
-from nursery.models import FeedHead, JournalRecord, PairingCode
+from nursery import people
+from nursery.models import PairingCode
 from tests.api.phone import LACKING, PAIR, PULL, PUSH, Phone
-from tests.factories import record
 
 pytestmark = pytest.mark.django_db
 
@@ -333,45 +327,6 @@ class TestPairing:
         renewed = phone.pull().cookies["misho_phone"]
         assert renewed["max-age"] == 34560000
         assert "misho_phone" not in phone.pull().cookies
-
-
-@pytest.mark.django_db(transaction=True)
-def test_while_another_writer_holds_the_database_the_phone_is_asked_to_come_again():
-    phone = Phone()
-    sent = record("site_set", {"site": "0196f5c0-0000-7000-8000-000000000001", "name": "Field"})
-    held, answered = Event(), Event()
-
-    def hold() -> None:
-        with transaction.atomic():
-            feed.lock_head()
-            FeedHead.objects.update(seq=F("seq"))
-            held.set()
-            answered.wait(20)
-        connection.close()
-
-    other = Thread(target=hold)
-    other.start()
-    try:
-        assert held.wait(20)
-        with _short_patience():
-            response = phone.push([sent])
-    finally:
-        answered.set()
-        other.join()
-    told(response, 503, "busy", "The shed's database is busy.", mend="The phone tries again by itself.")
-    assert response["Retry-After"] == "2"
-    assert JournalRecord.objects.count() == 0
-    assert phone.push([sent]).json()["results"][0]["outcome"] == "stored"
-
-
-@contextmanager
-def _short_patience() -> Iterator[None]:
-    """Wait 100 ms for a lock, not the 20 seconds of a server."""
-    sqlite = connection.vendor == "sqlite"
-    with connection.cursor() as cursor:
-        cursor.execute("PRAGMA busy_timeout = 100" if sqlite else "SET lock_timeout = '100ms'")
-        yield
-        cursor.execute("PRAGMA busy_timeout = 20000" if sqlite else "SET lock_timeout = DEFAULT")
 
 
 def test_a_fault_of_our_own_tells_nothing_of_its_inside(caplog):
