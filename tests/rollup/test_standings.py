@@ -322,3 +322,27 @@ def test_the_phone_mirrors_the_standing():
     }
     assert (st["gate"], st["held"], st["not_looked"], st["wire"]) == ("trunk", "roots_spread", True, None)
     assert st["last"]["soil"] == ["dry", "2026-06-08"]
+
+
+def test_days_are_those_of_the_house_clock(settings):
+    settings.TIME_ZONE = "Europe/Rome"
+    tree = planted("seedling")
+    late = datetime(2026, 6, 8, 22, 30, tzinfo=UTC)  # half past midnight on the 9th in Rome
+    take(record("soil_check", {"state": "dry"}, tree=tree.id, at=late))
+    assert due(standing(tree))["soil"] == "dry on 9 June"
+
+
+def test_a_look_from_a_clock_that_runs_ahead_counts_as_todays():
+    tree = planted("trunk")
+    saw(tree, "bud_check", "2026-06-12", state="many")
+    row = standing(tree)
+    assert row.last["buds"] == ["many", "2026-06-10"]
+    assert 0.9 < row.buds_p < 1
+
+
+def test_looks_of_one_moment_are_taken_in_the_order_of_their_ids():
+    tree = planted("seedling")
+    first, second = "018f0000-0000-7000-8000-000000000001", "018f0000-0000-7000-8000-000000000002"
+    take(record("soil_check", {"state": "moist"}, tree=tree.id, at=at("2026-06-09"), id=second))
+    take(record("soil_check", {"state": "dry"}, tree=tree.id, at=at("2026-06-09"), id=first))
+    assert standing(tree).last["soil"] == ["moist", "2026-06-09"]
