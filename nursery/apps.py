@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from django.apps import AppConfig
+from django.apps import apps as registry
 from django.db import transaction
 from django.db.models.signals import post_migrate
 
@@ -25,8 +26,9 @@ def furnish(apps: Any = None, **_: Any) -> None:
     """Load the species, make the feed's head with a fresh epoch, and publish the species to phones.
 
     ``apps`` are the models as this migration leaves them: where it goes back before a table was made, there
-    is nothing to furnish.
+    is nothing to furnish. A flush sends none: then all tables are there.
     """
+    apps = apps or registry
     try:
         head_model = apps.get_model("nursery", "FeedHead")
         species_model = apps.get_model("nursery", "Species")

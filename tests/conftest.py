@@ -17,6 +17,16 @@ def pytest_unconfigure() -> None:
     _FOLDER.cleanup()
 
 
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
+    """Test on a database in a file, as a nursery has it: one in memory locks otherwise than the real one."""
+    from django.conf import settings
+
+    default = settings.DATABASES["default"]
+    if default["ENGINE"] == "django.db.backends.sqlite3":
+        default.setdefault("TEST", {})["NAME"] = str(Path(_FOLDER.name) / "tests.sqlite3")
+
+
 @pytest.fixture(autouse=True)
 def _plain_static(settings: pytest.FixtureRequest) -> None:
     """Pages are tested without a front-end build; the browser tests choose their own storage."""

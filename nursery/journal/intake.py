@@ -139,35 +139,55 @@ def _turn_back(head: FeedHead | None, seq: int) -> None:
         head.seq = seq
 
 
-def settle(head: FeedHead | None, batch: Sequence[Rec]) -> set[UUID]:
-    """Judge and apply a batch; returns the trees touched."""
-    return apply(head, judge(batch))
+def settle(head: FeedHead | None, batch: Sequence[Rec], *, woken: set[UUID] | None = None) -> set[UUID]:
+    """Judge and apply a batch (``woken`` as in ``judge``); returns the trees touched."""
+    return apply(head, judge(batch, woken=woken))
 
 
 def _one_by_one(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
-    """Apply each record in a savepoint of its own. One that fails is set aside and blocks none."""
+    """Apply each record in a savepoint of its own. One that fails is set aside and blocks none.
+
+    Also records that a record wakes (the looks that waited for their tree) are taken one by one, after it: it
+    must not suffer for a fault of theirs.
+    """
     trees: set[UUID] = set()
-    for rec in sorted(load(Q(id__in=ids)), key=lambda rec: rec.key):
-        seq = head.seq if head else 0
-        try:
-            with transaction.atomic():
-                trees |= settle(head, load(Q(id=rec.id)))
-        except OperationalError:
-            raise
-        except Exception as why:
-            _turn_back(head, seq)
-            log.exception("record %s (%s) could not be applied", rec.id, rec.kind)
-            fault = Fault(
-                COULD_NOT_APPLY,
-                "",
-                f"it could not be applied ({type(why).__name__})",
-                "Tell whoever keeps the server; the record is kept, and a correction tries it again.",
-            )
-            with transaction.atomic():
-                [same] = load(Q(id=rec.id))
-                same.settle(Fate.SET_ASIDE, fault)
-                apply(head, [same])
+    todo: Collection[UUID] = ids
+    while todo:
+        woken: set[UUID] = set()
+        for id, _ in sorted(((rec.id, rec.key) for rec in load(Q(id__in=todo))), key=lambda one: one[1]):
+            trees |= _one(head, id, woken)
+        todo = woken
     return trees
+
+
+def _one(head: FeedHead | None, id: UUID, woken: set[UUID]) -> set[UUID]:
+    seq = head.seq if head else 0
+    try:
+        with transaction.atomic():
+            mine: set[UUID] = set()
+            trees = settle(head, load(Q(id=id)), woken=mine)
+    except OperationalError:
+        raise
+    except Exception as why:
+        _turn_back(head, seq)
+        log.exception("record %s could not be applied", id)
+        _give_up(head, id, type(why).__name__)
+        return set()
+    woken |= mine
+    return trees
+
+
+def _give_up(head: FeedHead | None, id: UUID, why: str) -> None:
+    fault = Fault(
+        COULD_NOT_APPLY,
+        "",
+        f"it could not be applied ({why})",
+        "Tell whoever keeps the server; the record is kept, and a correction tries it again.",
+    )
+    with transaction.atomic():
+        [rec] = load(Q(id=id))
+        rec.settle(Fate.SET_ASIDE, fault)
+        apply(head, [rec])
 
 
 def _roll_up(head: FeedHead, trees: Collection[UUID], today: date) -> None:

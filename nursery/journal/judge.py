@@ -20,10 +20,11 @@ COULD_NOT_APPLY = "could_not_apply"
 LEVELS = 4
 
 
-def judge(batch: Sequence[Rec]) -> list[Rec]:
+def judge(batch: Sequence[Rec], *, woken: set[UUID] | None = None) -> list[Rec]:
     """Judge the records of a batch and all that their judgement changes.
 
-    Returns every record judged, with its new fate set and nothing saved.
+    ``woken``, where given, takes the ids of stored records whose needs came or went by it: then they are not
+    judged along, and the caller does it after. Returns every record judged, its new fate set, nothing saved.
     """
     judged: dict[UUID, Rec] = {rec.id: rec for rec in batch if rec.kind == CORRECTION}
     roots = {rec.id: rec for rec in batch if rec.kind != CORRECTION}
@@ -40,7 +41,9 @@ def judge(batch: Sequence[Rec]) -> list[Rec]:
             _judge_root(rec, world)
         judged.update(todo)
         for rec in world.moved(todo.values()):
-            if rec.id not in judged:
+            if woken is not None:
+                woken.add(rec.id)
+            elif rec.id not in judged:
                 assert rec.spec is not None
                 assert rec.spec.level > level
                 levels[rec.spec.level].setdefault(rec.id, rec)
