@@ -1,0 +1,58 @@
+"""What the server does on its own: take up what a crash left, and roll up when the day has changed."""
+
+import threading
+from datetime import date, timedelta
+from uuid import uuid4
+
+import pytest
+from django.utils import timezone
+
+from nursery import serving
+from nursery.journal import compose, take_in
+from nursery.journal.store import store
+from nursery.journal.wire import parse_all
+from nursery.models import Caliper, JournalRecord, Standing
+
+
+@pytest.mark.django_db
+def test_standings_of_an_older_day_are_made_anew() -> None:
+    tree = uuid4()
+    take_in([compose("tree_new", {"tag": "K1", "species": "chinese-elm"}, tree=tree)], today=date(2020, 1, 1))
+    assert Standing.objects.get().as_of == date(2020, 1, 1)
+    serving.catch_up()
+    assert Standing.objects.get().as_of == timezone.localdate()
+
+
+@pytest.mark.django_db
+def test_records_that_a_crash_left_unjudged_are_taken_up() -> None:
+    tree, now = uuid4(), timezone.now()
+    made = [
+        compose("tree_new", {"tag": "K1", "species": "chinese-elm"}, tree=tree),
+        compose("caliper", {"mm": 12.5}, tree=tree),
+    ]
+    store(parse_all(made), device=None, now=now - timedelta(minutes=1))
+    assert set(JournalRecord.objects.values_list("fate", flat=True)) == {"pending"}
+    serving.catch_up()
+    assert set(JournalRecord.objects.values_list("fate", flat=True)) == {"applied"}
+    assert Caliper.objects.get().mm == 12.5
+    assert Standing.objects.get().caliper_mm == 12.5
+
+
+def test_the_daily_thread_goes_on_after_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    calls: list[int] = []
+    third = threading.Event()
+
+    def catch_up() -> None:
+        calls.append(len(calls))
+        if len(calls) == 3:
+            third.set()
+        raise OSError("the disk is full")
+
+    monkeypatch.setattr(serving, "LOOK_AT_CLOCK_S", 0.001)
+    monkeypatch.setattr(serving, "catch_up", catch_up)
+    daily = serving.Daily()
+    daily.start()
+    assert third.wait(20), f"it stopped after {len(calls)} tries"
+    daily.end()
+    daily.join(20)
+    assert not daily.is_alive()
