@@ -8,7 +8,7 @@ from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats
 
 from .load import Sheet
-from .words import Evidence, Judged, evidence, mm, newest, on
+from .words import Evidence, Judged, evidence, mm, newest, on, since
 
 
 def low_buds(sheet: Sheet) -> Judged:
@@ -23,7 +23,8 @@ def low_buds(sheet: Sheet) -> Judged:
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         last = int(sheet.buds.last[tree])
         if last < 0:
-            return "Low buds not looked at in the last five years.", []
+            ever = sheet.buds_ever[tree]
+            return f"Low buds not looked at {f'since {since(ever, sheet.today)}' if ever else 'yet'}.", []
         day = on(int(sheet.buds.day[last]), sheet.today)
         count = {"none": "No", "few": "Few", "many": "Many"}[states[last]]
         return f"{count} low buds seen on {day}.", newest(sheet.buds, tree, say)

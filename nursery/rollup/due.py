@@ -34,7 +34,7 @@ def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
         _add(rows, "wire", _wire(sheet, found, at))
         _add(rows, "soil", _soil(sheet, at))
         if in_season and tree.phase in (Phase.TRUNK, Phase.BRANCHES):
-            _add(rows, "buds", _old(sheet, sheet.buds, at, BUD_DAYS, "buds"))
+            _add(rows, "buds", _buds(sheet, at))
         if tree.phase == Phase.TRUNK:
             _add(rows, "caliper", _caliper(sheet, int(base[at])))
         if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and sheet.today.month in REPOTTING:
@@ -56,9 +56,20 @@ def _old(sheet: Sheet, looks: Looks, tree: int, days: int, name: str) -> str:
     """Why a thing must be looked at again after so many days; "" while it need not."""
     last = int(looks.last[tree])
     if last < 0:
-        return f"{name} never looked at" if name != "buds" else "buds not looked at in five years"
+        return f"{name} never looked at"
     day = int(looks.day[last])
     return f"{name} not looked at since {since(day, sheet.today)}" if sheet.now - day >= days else ""
+
+
+def _buds(sheet: Sheet, tree: int) -> str:
+    seen = sheet.buds_ever[tree]
+    if seen is None:
+        return "buds never looked at"
+    return (
+        f"buds not looked at since {since(seen, sheet.today)}"
+        if (sheet.today - seen).days >= BUD_DAYS
+        else ""
+    )
 
 
 def _wire(sheet: Sheet, found: Wires, tree: int) -> str:

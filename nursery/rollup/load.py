@@ -96,6 +96,8 @@ class Sheet:
     target_height: Floats
     age: Floats
     watered: list[datetime | None]
+    #: Day of the newest bud look ever, also of one too old for ``buds``; None where there is none.
+    buds_ever: list[date | None]
     wirings: Looks
     wire_looks: Looks
     soil: Looks
@@ -182,10 +184,10 @@ def _local_day() -> Callable[[datetime], int]:
     return lambda at: at.astimezone(zone).toordinal()
 
 
-def _newest(model: type[Model]) -> Subquery:
-    """The id of a tree's newest row of a model, through its index by tree and time."""
+def _newest(model: type[Model], field: str = "id") -> Subquery:
+    """The id (or another field) of a tree's newest row of a model, through its index by tree and time."""
     rows = model._default_manager.filter(tree=OuterRef("pk")).order_by("-at", "-id")
-    return Subquery(rows.values("id")[:1])
+    return Subquery(rows.values(field)[:1])
 
 
 def _trees(ids: Sequence[UUID]) -> list[Tree]:
@@ -201,6 +203,7 @@ def _trees(ids: Sequence[UUID]) -> list[Tree]:
         .select_related("species")
         .annotate(
             newest_soil=_newest(SoilCheck),
+            newest_buds_at=_newest(BudCheck, "at"),
             newest_wire_look=_newest(WireInspection),
             newest_roots=_newest(RootSurvey),
             newest_branches=_newest(BranchSurvey),
@@ -247,6 +250,7 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
         target_height=_or_nan([tree.target_height_mm for tree in trees]),
         age=_or_nan([_age(tree, today) for tree in trees]),
         watered=[_annotated(tree, "newest_watering") for tree in trees],
+        buds_ever=[at and local_date(at) for at in (_annotated(tree, "newest_buds_at") for tree in trees)],
         wirings=wirings,
         wire_looks=wire_looks,
         soil=newest(SoilCheck, "newest_soil", "state"),

@@ -186,12 +186,16 @@ def test_low_buds_move_from_the_prior_with_what_is_seen():
 
 def test_buds_are_due_after_sixty_days_of_the_growing_season():
     tree = planted("trunk")
-    assert due(standing(tree))["buds"] == "buds not looked at in five years"
+    assert due(standing(tree))["buds"] == "buds never looked at"
     saw(tree, "bud_check", "2026-04-11", state="few")
     assert due(standing(tree))["buds"] == "buds not looked at since 11 April"
     assert "buds" not in due(standing(tree, date(2026, 6, 9)))
     assert "buds" not in due(standing(tree, date(2026, 12, 20)))
     assert due(standing(tree, date(2027, 6, 1)))["buds"] == "buds not looked at since April 2026"
+    late = standing(tree, date(2033, 6, 1))
+    assert due(late)["buds"] == "buds not looked at since April 2026"
+    low = criterion(late, "low_buds")
+    assert (low["why"], low["looked"]) == ("Low buds not looked at since April 2026.", False)
 
 
 def test_thickness_against_the_target():
