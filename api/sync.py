@@ -98,7 +98,7 @@ class Pull(PhoneView):
                 "seq": seq,
                 "has_more": has_more,
                 "server_time": server_time(),
-                "rows": [(row.topic, row.key, row.data) for row in rows],
+                "rows": [row[:3] for row in rows],
                 "device": {"id": str(phone.id), "name": phone.name, "role": phone.role},
             }
         )
