@@ -115,6 +115,11 @@ WHITENOISE_IMMUTABLE_FILE_TEST = r"^/static/(assets/.+|.+\.[0-9a-f]{12}\.[^/]+)$
 # A push is at most 512 KB by the protocol; four times that leaves room for old phones, and no more.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+FILE_UPLOAD_HANDLERS = [
+    "frontend.uploads.Bounded",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["api.authentication.PhoneAuthentication"],

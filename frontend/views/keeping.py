@@ -43,7 +43,7 @@ def backups(request: HttpRequest) -> HttpResponse:
         "age": keeping.age_words(last[1]) if last else "",
         "old": last is None or last[1] > keeping.OLD,
         "trouble": keeping.last_trouble(),
-        "kept": [(day, path.stat().st_size / 1e6) for day, path in reversed(keeping.kept().items())],
+        "kept": [(day, path.stat().st_size) for day, path in reversed(keeping.kept().items())],
         "folder": keeping.folder(),
     }
     return render(request, "shed/backups.html", facts)
@@ -56,7 +56,7 @@ def trust(request: HttpRequest) -> HttpResponse:
     der = lan.root_certificate(folder)
     plain = lan.plain_address(folder)
     facts: dict[str, object] = {
-        "mark": lan.fingerprint(der) if der else "",
+        "mark": _in_lines(lan.fingerprint(der)) if der else "",
         "plain": plain,
         "qr": segno.make(plain, micro=False, error="m").svg_data_uri(scale=6, border=4, light="#fff")
         if plain
@@ -65,6 +65,11 @@ def trust(request: HttpRequest) -> HttpResponse:
         "secure": request.is_secure(),
     }
     return render(request, "shed/trust.html", facts)
+
+
+def _in_lines(mark: str) -> str:
+    """Eight pairs to a line: the whole of it must be seen on a phone, to be compared."""
+    return "\n".join(mark[at : at + 24].rstrip(":") for at in range(0, len(mark), 24))
 
 
 @require_safe

@@ -76,6 +76,7 @@ def test_a_damaged_file_is_refused_then_taken_in_as_far_as_it_can_be_read(nurser
         (b"", "it is empty. Export it again from the phone."),
         (json.dumps({"misho": "backup"}).encode(), "This is no hand-over file of Misho."),
         (b" " * (20 * 1024 * 1024 + 1), "The file is longer than 20 MB"),
+        (b" " * (21 * 1024 * 1024), "<title>"),  # refused by its announced length, before it is read
     ],
 )
 def test_other_files_are_refused_on_the_page(nursery: Nursery, data: bytes, said: str) -> None:
@@ -123,7 +124,9 @@ def test_the_trust_page_shows_the_fingerprint_and_where_a_phone_starts(
     try:
         page = client.get("/phones/trust/").content.decode()
         der = Client().get("/phones/trust/misho.cer")
-        assert secure.mark in page
+        shown = page.split("<pre>")[1].split("</pre>")[0]
+        assert shown.replace("\n", ":") == secure.mark
+        assert [len(line) for line in shown.split("\n")] == [23, 23, 23, 23]
         assert secure.plain_address in page
     finally:
         secure.end()
