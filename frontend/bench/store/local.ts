@@ -39,9 +39,9 @@ const CHANGES: { [K in Kind]?: (body: Bodies[K]) => LocalView["patch"] } = {
   tree_left: (body) => ({ left: body.how, bench: null, row: null, place: null }),
 };
 
-/** Fold one tree's unseen records, whatever their order; undefined where they say nothing. */
+/** Fold one tree's unseen records (none is set aside), whatever their order; undefined where they say nothing. */
 export function fold(tree: string, rows: readonly StoredRecord[]): LocalView | undefined {
-  const live = rows.filter((row) => row.state !== "set_aside").map((row) => row.record).sort(before);
+  const live = rows.map((row) => row.record).sort(before);
   const last = new Map<string, RecordOut<"correction">>();
   for (const record of live) {
     if (isCorrection(record)) last.set(record.body.replaces, record);

@@ -170,6 +170,22 @@ test("acknowledged records are kept for 30 days of the shed's time, waiting ones
   expect(store.waiting.value).toBe(1);
 });
 
+test("what is set aside, or not yet seen in the mirror, is not let go", async () => {
+  const [aside, unseen] = await store.capture([soil(1), soil(2)]);
+  const verdict = { reason: "unknown_tree", field: "tree", message: "No such tree.", mend: "Record the tree." };
+  await store.acknowledge([{ id: aside!.id, outcome: "set_aside", ...verdict }, stored(unseen!.id)], 1);
+  expect(await store.letGo(1e15)).toBe(0);
+  expect(await store.held()).toEqual([aside!.id, unseen!.id]);
+});
+
+test("a late second answer does not change what the first one said", async () => {
+  const [record] = await store.capture([soil(1)]);
+  const verdict = { reason: "unknown_tree", field: "tree", message: "No such tree.", mend: "Record the tree." };
+  await store.acknowledge([{ id: record!.id, outcome: "set_aside", ...verdict }], 1);
+  await store.acknowledge([stored(record!.id)], 2);
+  expect(store.setAside.value.map((local) => local.reason)).toEqual(["unknown_tree"]);
+});
+
 test("records offered again wait as they were, and are fresh again", async () => {
   await mirror(store, [treeRow(1)]);
   const [record] = await store.capture([soil(1)]);

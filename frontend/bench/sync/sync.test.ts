@@ -147,6 +147,9 @@ test.each([
   ["results that are no results", () => json({ results: [{ id: 1 }], server_time: "x" }), "not_the_shed"],
   ["an answer about other records", () => json({ results: [], server_time: "2026-06-01T00:00:00Z" }), "no_word"],
   ["a body cut off", () => new Response('{"results":[{"id"', { headers: { "Content-Type": "application/json" } }), "cut_off"],
+  ["a copy that a proxy changed", (_call: unknown, answer: () => Response) => new Response(answer().body, {
+    status: 203, headers: { "Content-Type": "application/json" },
+  }), "not_the_shed"],
   ["204", () => new Response(null, { status: 204 }), "not_the_shed"],
   ["500 without words", html(500), "server"],
   ["426", () => refuse(426, "update_app"), "update_app"],
@@ -188,6 +191,7 @@ test("a shed restored from last night's backup gets today back", async () => {
   expect(shed.records.get(lost!.id)).toEqual(lost);
   expect((await store.treesOf(BENCH)).map((tree) => tree.tag)).toEqual(["K001X", "OLD"]);
   expect(await store.me()).toMatchObject({ epoch: "e2" });
+  expect(await store.offerDue()).toBe(false);
 });
 
 test("a connection lost while starting over leaves the bench and the outbox as they were", async () => {

@@ -81,9 +81,9 @@ async function round(store: MishoStore, wire: Wire, progress: Progress): Promise
   const sending = (done: number, total: number) => progress({ state: "syncing", stage: "sending", done, total });
   const fetching = (done: number) => progress({ state: "syncing", stage: "fetching", done, total: 0 });
   fetching(0);
-  if (await store.offerDue()) await offerHeld(store, wire);
   let sent = await pushOrSayWhy(store, wire, sending);
   let page = await pullAll(store, wire, fetching);
+  // Due since a restore: found just now, or left over from a round that was cut short.
   if ((await store.offerDue()) && (await offerHeld(store, wire))) {
     sent = plus(sent, await pushOrSayWhy(store, wire, sending));
     page = await pullAll(store, wire, fetching);
