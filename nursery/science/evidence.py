@@ -81,31 +81,24 @@ def present_now(
     owner : (m,) index of the tree of each look, 0..n-1. Trees may have any number of looks.
     at : (m,) time of each look [year], on any one clock. Looks of one time may come in any order.
     if_present, if_absent : (m,) P(this look's answer | present), P(... | absent), in [0, 1].
-    prior : (n,) P(present) before the first look; unchanged by the time before it.
-    gain, loss : (n,) or scalar, rates a and b [1/year].
+    prior : (n,) P(present) until the first look. gain, loss : (n,) or scalar, rates a and b [1/year].
     now : time at which to answer [year]; looks after it count as made at it.
 
-    Returns
-    -------
-    Filtered. A look that is impossible under the model (both likelihoods 0) leaves p as it was and makes the
-    log-likelihood minus infinity.
+    An impossible look (both likelihoods 0) leaves p as it was, at a log-likelihood of minus infinity.
     """
-    start = floats(prior)
-    n = start.size
+    p = floats(prior).copy()
+    n = p.size
     a, b = (np.broadcast_to(floats(rate), (n,)) for rate in (gain, loss))
-    times = np.minimum(floats(at), now)
+    times, last = np.minimum(floats(at), now), np.full(n, np.nan)
     like1, like0 = floats(if_present), floats(if_absent)
-    p, last = start.copy(), np.full(n, np.nan)
     after, log_likelihood = np.zeros(times.size), np.zeros(n)
-    sequence = ragged(owner, times, n)
-    for tree, look in sequence.steps():
-        gap = times[look] - last[tree]
-        before = drift(p[tree], a[tree], b[tree], np.where(np.isnan(gap), 0.0, gap))
+    for tree, look in ragged(owner, times, n).steps():
+        before = drift(p[tree], a[tree], b[tree], np.nan_to_num(times[look] - last[tree]))
         joint = before * like1[look]
         total = joint + (1.0 - before) * like0[look]
         p[tree] = np.divide(joint, total, out=before, where=total > 0)
         after[look], last[tree] = p[tree], times[look]
         with np.errstate(divide="ignore"):
             log_likelihood[tree] += np.log(total)
-    idle = np.where(np.isnan(last), 0.0, now - last)
-    return Filtered(np.clip(drift(p, a, b, idle), 0.0, 1.0), after, log_likelihood)
+    today = drift(p, a, b, np.nan_to_num(now - last))
+    return Filtered(np.clip(today, 0.0, 1.0), after, log_likelihood)

@@ -70,30 +70,26 @@ def thickness_now(
     Parameters
     ----------
     owner : (m,) index of the tree of each measurement, 0..n-1.
-    at : (m,) time in growth-years [year] on one clock.
-    d, sd : (m,) measured diameter and its error [mm], sd > 0.
-    rate, rate_sd : (n,) prior of g [mm/year].
-    now : time at which to answer [year]; later measurements count as made at it.
+    at : (m,) growth-years on one clock [year]. now : when to answer [year]; later entries count as made then.
+    d, sd : (m,) measured diameter and its error [mm], sd > 0. rate, rate_sd : (n,) prior of g [mm/year].
     """
     prior, prior_sd = floats(rate), floats(rate_sd)
-    n = prior.size
+    n, walk = prior.size, (YEAR_SPREAD * prior) ** 2
     times, seen, error = np.minimum(floats(at), now), floats(d), floats(sd)
-    mean, g = np.full(n, np.nan), prior.copy()
+    mean, last, g = np.full(n, np.nan), np.full(n, np.nan), prior.copy()
     vdd, vdg, vgg = np.zeros(n), np.zeros(n), prior_sd**2
-    walk, last = (YEAR_SPREAD * prior) ** 2, np.full(n, np.nan)
     for tree, entry in ragged(owner, times, n).steps():
         var = error[entry] ** 2
         fresh = np.isnan(last[tree])
-        gap = np.where(fresh, 0.0, times[entry] - last[tree])
-        before = np.where(fresh, seen[entry], mean[tree] + g[tree] * gap)
+        gap = np.nan_to_num(times[entry] - last[tree])
         pdd = vdd[tree] + 2 * gap * vdg[tree] + gap**2 * vgg[tree] + walk[tree] * gap
         pdg = vdg[tree] + gap * vgg[tree]
-        gain_d, gain_g = pdd / (pdd + var), pdg / (pdd + var)
-        off = seen[entry] - before
-        mean[tree], g[tree] = before + gain_d * off, g[tree] + gain_g * off
-        vdd[tree] = np.where(fresh, var, (1 - gain_d) * pdd)
-        vdg[tree] = np.where(fresh, 0.0, (1 - gain_d) * pdg)
-        vgg[tree] = np.where(fresh, vgg[tree], vgg[tree] - gain_g * pdg)
+        # A first measurement is taken as it is: nothing was known of d before.
+        gain_d, gain_g = np.where(fresh, 1.0, pdd / (pdd + var)), pdg / (pdd + var)
+        off = seen[entry] - np.where(fresh, 0.0, mean[tree] + g[tree] * gap)
+        mean[tree], g[tree] = seen[entry] - (1 - gain_d) * off, g[tree] + gain_g * off
+        vdd[tree], vdg[tree] = gain_d * var, (1 - gain_d) * pdg
+        vgg[tree] -= gain_g * pdg
         last[tree] = times[entry]
     idle = now - last
     spread = vdd + 2 * idle * vdg + idle**2 * vgg + walk * idle

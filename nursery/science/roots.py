@@ -97,6 +97,15 @@ def _gaps(owner: Ints, angle: Floats, n: int) -> tuple[Ints, Floats, Floats]:
     return own, start, following - start
 
 
+def _widest(owner: Ints, start: Floats, width: Floats, n: int) -> tuple[Floats, Floats]:
+    """The widest gap of each survey and its middle [degree]."""
+    gap, middle = np.full(n, 360.0), np.full(n, np.nan)
+    order = np.argsort(width, kind="stable")  # the widest is written last
+    gap[owner[order]] = width[order]
+    middle[owner[order]] = np.mod(start + width / 2, 360.0)[order]
+    return gap, middle
+
+
 def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None = None) -> Spread:
     """Describe all surveys in one call.
 
@@ -111,24 +120,19 @@ def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None 
     own, a = ints(owner), np.mod(floats(angle), 360.0)
     w = np.ones(a.size) if weight is None else floats(weight)
     count = np.bincount(own, minlength=n)
-    vector = np.bincount(own, w * np.cos(np.deg2rad(a)), n) + 1j * np.bincount(
-        own, w * np.sin(np.deg2rad(a)), n
-    )
+    east, north = (np.bincount(own, w * turn(np.deg2rad(a)), n) for turn in (np.sin, np.cos))
+    vector = north + 1j * east
     weights = np.bincount(own, w, n)
     with np.errstate(invalid="ignore"):
         resultant = np.abs(vector) / np.where(weights > 0, weights, np.nan)
     resultant = np.where(resultant < 1e-12, 0.0, resultant)
     plain = resultant if weight is None else spread(own, a, n).resultant
-    known = np.where(count > 0, count, 1)
+    none, known = count == 0, np.maximum(count, 1)
     gap_owner, gap_start, width = _gaps(own, a, n)
     rao = 0.5 * np.bincount(gap_owner, np.abs(width - 360.0 / known[gap_owner]), n)
-    gap, middle = np.full(n, 360.0), np.full(n, np.nan)
-    by_width = np.argsort(width, kind="stable")  # the widest is written last
-    gap[gap_owner[by_width]] = width[by_width]
-    middle[gap_owner[by_width]] = np.mod(gap_start + width / 2, 360.0)[by_width]
+    gap, middle = _widest(gap_owner, gap_start, width, n)
     served = np.zeros((n, SECTORS), dtype=bool)
     served[own, np.minimum((a * SECTORS / 360.0).astype(int), SECTORS - 1)] = True
-    none = count == 0
     return Spread(
         count=count.astype(np.intp),
         mean=np.where(resultant > 0, np.mod(np.rad2deg(np.angle(vector)), 360.0), np.nan),
@@ -211,9 +215,3 @@ def p_no_defect(defects: ArrayLike) -> Floats:
     """P(no defect open), from the number noted in the last survey, (n,)."""
     count = floats(defects)
     return np.where(count == 0, CLEAN_IF_NONE, CLEAN_IF_ONE ** np.maximum(count, 1))
-
-
-def near(middle: ArrayLike, size: float = 90.0) -> Bools:
-    """Whether the middle of a gap faces the front (within ``size``/2 of 0 degrees), (n,)."""
-    off = np.mod(floats(middle) + 180.0, 360.0) - 180.0
-    return np.asarray(np.abs(off) <= size / 2)

@@ -81,6 +81,14 @@ class _Given:
         by_then = _sunk_within(self.column, at[:, None] - self.times)
         return np.asarray(np.clip(((by_then - self.already) @ self.weights) / self.alive, 0.0, 1.0))
 
+    def safe_until(self, low: Floats, high: Floats, risk: float) -> Floats:
+        """The last time between two at which P(sunk in) is not above the risk, by bisection."""
+        for _ in range(_STEPS):
+            middle = (low + high) / 2
+            late = self.p_sunk(middle) > risk
+            low, high = np.where(late, low, middle), np.where(late, middle, high)
+        return low
+
 
 def p_sunk(
     at: ArrayLike, *, bite: ArrayLike, not_biting: ArrayLike, biting: ArrayLike, seen: ArrayLike
@@ -115,8 +123,7 @@ def look_by(
     seen : (n,) day of the last look; that of wiring where there was none.
     state : (n,) what the last look saw, in ``STATES``, or -1.
     bite_months : (n,) m [gm], > 0.
-    risk : accepted P(sunk in before we look).
-    south : seasons of the southern hemisphere.
+    risk : accepted P(sunk in before we look). south : seasons of the southern hemisphere.
 
     Returns
     -------
@@ -131,13 +138,9 @@ def look_by(
     cap = growing_months(cap_day, south=south) - start
 
     given = _Given(m, u, latest, u)
-    low, high = u.copy(), cap.copy()
     binds = given.p_sunk(cap) > risk
-    for _ in range(_STEPS):
-        middle = (low + high) / 2
-        late = given.p_sunk(middle) > risk
-        low, high = np.where(late, low, middle), np.where(late, middle, high)
-    by_risk = np.maximum(day_at(start + low, south=south), seen_day.astype(np.int64))
+    safe = given.safe_until(u, cap, risk)
+    by_risk = np.maximum(day_at(start + safe, south=south), seen_day.astype(np.int64))
     sight = what >= BITING
     day = np.where(sight, seen_day, np.where(binds, np.minimum(by_risk, cap_day), cap_day))
     why = np.where(sight, BY_SIGHT, np.where(binds, BY_RISK, BY_CAP))
