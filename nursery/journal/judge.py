@@ -18,6 +18,8 @@ from .world import World
 
 COULD_NOT_APPLY = "could_not_apply"
 LEVELS = 4
+#: The newest form of records' bodies that this server knows.
+VERSION = 1
 
 
 def judge(batch: Sequence[Rec], *, woken: set[UUID] | None = None) -> list[Rec]:
@@ -103,6 +105,8 @@ def _correction_fault(rec: Rec, root: Rec | None) -> Fault | None:
         return bad_value("body.replaces", "it corrects a correction", "Name the first record instead.")
     if withdraw:
         return None
+    if rec.v > VERSION:
+        return _newer(rec)
     spec = root.spec
     return _unknown_kind(root) if spec is None else check_body(spec, body["body"], at="body.body")
 
@@ -112,6 +116,15 @@ def _unknown_kind(rec: Rec) -> Fault:
         "unknown_kind",
         "kind",
         f"{rec.kind} is no kind of record that this server knows",
+        "Update the server; the record is kept and applied then.",
+    )
+
+
+def _newer(rec: Rec) -> Fault:
+    return Fault(
+        "unknown_kind",
+        "v",
+        f"{rec.kind} comes in form {rec.v}; this server knows forms up to {VERSION}",
         "Update the server; the record is kept and applied then.",
     )
 
@@ -127,6 +140,8 @@ def _root_fault(rec: Rec, world: World) -> Fault | None:
     kind = KINDS.get(rec.kind)
     if kind is None:
         return _unknown_kind(rec)
+    if rec.v > VERSION:
+        return _newer(rec)
     body = rec.effective
     fault = check_header(kind, rec.tree, rec.run) or check_body(kind, body)
     if fault:

@@ -15,6 +15,7 @@ from .kinds import KINDS, Fault, Kind, made_by, ref_of
 COLUMNS = (
     "id",
     "kind",
+    "v",
     "tree",
     "run",
     "observed_at",
@@ -56,11 +57,13 @@ class Rec:
         "run",
         "tree",
         "utc_offset_min",
+        "v",
     )
 
     def __init__(self, row: tuple[Any, ...]) -> None:
         self.id: UUID
         self.kind: str
+        self.v: int
         self.tree: UUID | None
         self.run: UUID | None
         self.observed_at: datetime
@@ -78,12 +81,12 @@ class Rec:
         #: The body in force after corrections; None while it is the record's own.
         self.fixed: Any
         (
-            self.id, self.kind, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc,
+            self.id, self.kind, self.v, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc,
             self.body, self.device, self.fate, self.reason, self.field, self.message, self.mend,
             self.ref, self.makes, self.fixed,
         ) = row  # fmt: skip
         #: The derived values as they are in the database.
-        self.old: tuple[Any, ...] = row[9:]
+        self.old: tuple[Any, ...] = row[10:]
 
     @property
     def key(self) -> tuple[str, UUID]:
