@@ -1,8 +1,12 @@
 """The schema tells the truth about the API, and nothing that fits or breaks it makes the API fail."""
 
+from collections.abc import Iterator
 from typing import Any
 
+import pytest
 import schemathesis
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from hypothesis import HealthCheck, settings
 
 from nursery.wsgi import application
@@ -13,6 +17,20 @@ schema = schemathesis.openapi.from_wsgi("/api/schema", application)
 schema.config.checks.negative_data_rejection.expected_statuses += ["413", "426"]
 
 
+@pytest.fixture
+def token(db: None) -> Iterator[str]:
+    """The token of a paired phone.
+
+    After it is paired, whole WSGI requests keep the test's connection, as those of Django's own client do.
+    """
+    paired = Phone("owner").client.cookies["misho_phone"].value
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield paired
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
 @schema.parametrize()
 @settings(
     max_examples=40,
@@ -21,9 +39,8 @@ schema.config.checks.negative_data_rejection.expected_statuses += ["413", "426"]
     database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
-def test_whatever_is_sent_the_answer_is_as_described(case: Any, db: None) -> None:
+def test_whatever_is_sent_the_answer_is_as_described(case: Any, token: str) -> None:
     """Seeded requests, right ones and wrong ones, from a paired phone."""
-    token = Phone("owner").client.cookies["misho_phone"].value
     case.call_and_validate(headers={"Cookie": f"misho_phone={token}"})
 
 
