@@ -7,6 +7,7 @@ the database keeps their sha256 only.
 import hashlib
 import secrets
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -16,7 +17,7 @@ from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser, User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import OperationalError, transaction
 from django.db.models import F
 from django.utils import timezone
 
@@ -245,7 +246,9 @@ def device_for(token: str, *, now: datetime | None = None) -> Device | None:
     now = now or timezone.now()
     device = Device.objects.filter(token_hash=_sha256(token), revoked_at__isnull=True).first()
     if device is not None and (device.seen_at is None or now - device.seen_at > SEEN_EVERY):
-        Device.objects.filter(pk=device.pk).update(seen_at=now)
+        # While another writer holds the database the phone goes on reading, seen or not.
+        with suppress(OperationalError):
+            Device.objects.filter(pk=device.pk).update(seen_at=now)
     return device
 
 

@@ -69,15 +69,16 @@ def _at_once(code: Callable[[int], str]) -> list[str]:
 
 
 def push_while_held() -> dict[str, Any]:
-    """Push while another writer holds the database, and again when it has let go."""
+    """Push and pull while another writer holds the database, and push again when it has let go."""
     from django.db import connection, transaction
 
     from nursery import feed
-    from nursery.models import JournalRecord
+    from nursery.models import Device, JournalRecord
     from tests.api.phone import Phone
     from tests.factories import record
 
     phone = Phone()
+    Device.objects.filter(pk=phone.device.pk).update(seen_at=None)
     sent = record("site_set", {"site": "0196f5c0-0000-7000-8000-000000000001", "name": "Field"})
     held, answered = Event(), Event()
 
@@ -94,12 +95,14 @@ def push_while_held() -> dict[str, Any]:
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA busy_timeout = 100")  # a server waits 20 seconds
     response = phone.push([sent])
+    pulled = phone.pull().status_code
+    unseen = Device.objects.filter(seen_at=None).count()
     stored = JournalRecord.objects.count()
     answered.set()
     other.join()
     again = phone.push([sent]).json()["results"][0]["outcome"]
     told = {"status": response.status_code, "wait": response["Retry-After"], "body": response.json()}
-    return told | {"stored": stored, "again": again}
+    return told | {"stored": stored, "again": again, "pulled": pulled, "unseen": unseen}
 
 
 if __name__ == "__main__":

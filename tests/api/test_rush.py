@@ -51,4 +51,7 @@ def test_while_another_writer_holds_the_database_the_phone_is_asked_to_come_agai
         },
         "stored": 0,
         "again": "stored",
+        # Reading goes on; only the note of when the phone was last seen is left out.
+        "pulled": 200,
+        "unseen": 1,
     }
