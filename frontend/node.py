@@ -8,7 +8,9 @@ import os
 import platform
 import shutil
 import subprocess
-from collections.abc import Mapping, Sequence
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 FRONTEND = Path(__file__).resolve().parent
@@ -77,8 +79,27 @@ def _wanted(root: Path, kind: str) -> str:
     return f"{lock} {platform.system()} {platform.machine()} {kind}"
 
 
+@contextmanager
+def _alone(root: Path) -> Iterator[None]:
+    """One installation at a time in a folder: two side by side would tear each other's down."""
+    name = hashlib.sha256(str(root.resolve()).encode()).hexdigest()[:16]
+    with open(Path(tempfile.gettempdir()) / f"misho-packages-{name}.lock", "a") as lock:
+        try:
+            import fcntl
+        except ImportError:  # Windows
+            yield
+            return
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
 def install(root: Path = FRONTEND, *, tests: bool = False) -> bool:
     """Make ``node_modules`` what the lock file says, with the tests' packages if asked; False: it was so."""
+    with _alone(root):
+        return _install(root, tests)
+
+
+def _install(root: Path, tests: bool) -> bool:
     stamp = root / "node_modules" / ".misho"
     there = stamp.read_text() if stamp.is_file() else ""
     if there == _wanted(root, "test") or (not tests and there == _wanted(root, "build")):
