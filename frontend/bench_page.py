@@ -23,10 +23,11 @@ def _entry(manifest: Path, _changed: int) -> dict[str, Any]:
 
 
 def built() -> dict[str, Any] | None:
-    """The entry of the newest build: ``file`` and ``css`` below the static root; None where there is none."""
+    """The entry of the build: ``file`` and ``css`` below the static root; None where there is none."""
     manifest = Path(settings.DIST_DIR) / ".vite" / "manifest.json"
     try:
-        return _entry(manifest, manifest.stat().st_mtime_ns)
+        # A running server keeps to the files that it collected: a newer build waits for a restart.
+        return _entry(manifest, manifest.stat().st_mtime_ns if settings.DEBUG else 0)
     except (OSError, KeyError, ValueError):
         return None
 

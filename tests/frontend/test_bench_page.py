@@ -31,10 +31,14 @@ def test_the_page_names_the_hashed_files_of_the_build(client: Client, manifest: 
     assert '<link rel="manifest" href="/manifest.json">' in page
 
 
-def test_a_new_build_is_seen_without_a_restart(client: Client, manifest: Path) -> None:
+@pytest.mark.parametrize(("debug", "script"), [(False, "main-abc.js"), (True, "main-xyz1.js")])
+def test_a_running_server_keeps_to_its_build(
+    client: Client, manifest: Path, settings, debug: bool, script: str
+) -> None:
+    settings.DEBUG = debug
     client.get("/bench/")
     manifest.write_text(json.dumps(ENTRY).replace("main-abc", "main-xyz1"))
-    assert "/static/assets/main-xyz1.js" in client.get("/bench/").content.decode()
+    assert f"/static/assets/{script}" in client.get("/bench/").content.decode()
 
 
 def test_the_page_is_the_same_for_everyone(client: Client, manifest: Path) -> None:

@@ -1,8 +1,8 @@
 // The walk that is open: its bench, its trees, the tree under the thumb, and its records.
 
-import { computed, effect, signal } from "@preact/signals";
+import { batch, computed, effect, signal } from "@preact/signals";
 import type { Store } from "../store";
-import type { Bench, Draft, LocalRecord, TreeView, WalkState } from "../model/types";
+import type { Bench, Draft, LocalRecord, RecordOut, TreeView, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { answersByTree, openDues, type Ask } from "../screens/logic/ask";
 import { lastGroup } from "../screens/logic/undo";
@@ -10,10 +10,17 @@ import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "../screens/l
 
 type Soil = "wet" | "moist" | "dry";
 
+/** How long no tap came before the bench is read anew. [ms] */
+const REST_MS = 400;
+
 /** The correction that takes a record back; many of them are saved as one, as they were made by one tap. */
 function takeBack({ record }: LocalRecord): Draft {
   const body = { replaces: record.id, withdraw: true } as const;
   return { kind: "correction", tree: record.tree, run: record.run, body };
+}
+
+function waiting(record: RecordOut): LocalRecord {
+  return { record, state: "waiting", withdrawn: false, reason: "", field: "", message: "", mend: "" };
 }
 
 export class Walk {
@@ -30,29 +37,35 @@ export class Walk {
   readonly started = computed(() => this.records.value.some((r) => r.record.kind === "walk_started"));
 
   #queue: Promise<unknown> = Promise.resolve();
-  #turns = 0;
+  #soon: ReturnType<typeof setTimeout> | undefined;
 
   constructor(
     private readonly store: Store,
     private readonly tell: (error: unknown) => void,
   ) {
-    // A sync or another tab changed something. Our own turns read anew themselves.
     effect(() => {
       void store.version.value;
-      if (!this.#turns) void this.reload().catch(tell);
+      this.#readSoon();
     });
   }
 
   /** One thing after the other: a second tap must find the first one's record. */
   #inTurn(work: () => Promise<void>): Promise<boolean> {
-    this.#turns += 1;
     const turn = this.#queue.then(work).then(
       () => (this.tell(undefined), true),
       (error: unknown) => (this.tell(error), false),
     );
-    void turn.then(() => (this.#turns -= 1));
     this.#queue = turn;
     return turn;
+  }
+
+  /**
+   * A sync, another tab or a tap changed something: read the bench anew once the thumb rests. In turn, too: a
+   * read that began before a tap must not end after it and hide what the tap saved.
+   */
+  #readSoon(): void {
+    clearTimeout(this.#soon);
+    this.#soon = setTimeout(() => (this.#queue = this.#queue.then(() => this.reload()).catch(this.tell)), REST_MS);
   }
 
   /** Take up the walk that was open when the app was closed. */
@@ -86,9 +99,11 @@ export class Walk {
       this.store.treesOf(state.bench),
       this.store.recordsOfRun(state.run),
     ]);
-    this.bench.value = benches.find((b) => b.id === state.bench);
-    this.trees.value = trees;
-    this.records.value = records;
+    batch(() => {
+      this.bench.value = benches.find((b) => b.id === state.bench);
+      this.trees.value = trees;
+      this.records.value = records;
+    });
   }
 
   select(tree: string | null): void {
@@ -100,19 +115,25 @@ export class Walk {
     void this.#inTurn(() => this.store.setWalk(moved));
   }
 
-  async #capture(drafts: Draft[], text: string): Promise<void> {
+  /** Save, and lay what was saved over what the screen holds: reading the bench anew would be felt at each tap. */
+  async #capture(drafts: Draft[]): Promise<void> {
     const state = this.state.value;
     if (!state || !drafts.length) return;
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
-    await this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
-    await this.reload();
-    this.said.value = { tree: state.tree, text };
+    const saved = await this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    batch(() => {
+      this.records.value = [...this.records.value, ...saved.map(waiting)];
+      this.said.value = { tree: state.tree, text: "saved" };
+    });
   }
 
-  /** Save records of this walk. */
-  save(drafts: Draft[], text = "saved"): Promise<boolean> {
+  /** Save what a form says; it may change the tree itself, so the bench is read anew. */
+  save(drafts: Draft[]): Promise<boolean> {
     const run = this.state.value?.run ?? null;
-    return this.#inTurn(() => this.#capture(drafts.map((d) => ({ ...d, run })), text));
+    return this.#inTurn(async () => {
+      await this.#capture(drafts.map((d) => ({ ...d, run })));
+      await this.reload();
+    });
   }
 
   /** A tap on an answer: the first is a record, another value puts it right, the same value changes nothing. */
@@ -120,15 +141,13 @@ export class Walk {
     return this.#inTurn(async () => {
       const mine = this.answers.value.get(tree)?.[what];
       const kind = ({ wire: "wire_look", soil: "soil_check", buds: "bud_check" } as const)[what];
+      const run = this.state.value?.run ?? null;
       if (mine && mine.kind === kind) {
         if (mine.value === value && !mine.bulk) return;
-        await this.store.correct(mine.record, { state: value });
-        await this.reload();
-        this.said.value = { tree, text: "saved" };
-        return;
+        const body = { replaces: mine.record, body: { state: value } };
+        return this.#capture([{ kind: "correction", tree, run, body }]);
       }
-      const run = this.state.value?.run ?? null;
-      await this.#capture([{ kind, tree, run, body: { state: value } } as Draft], "saved");
+      return this.#capture([{ kind, tree, run, body: { state: value } } as Draft]);
     });
   }
 
@@ -138,7 +157,7 @@ export class Walk {
     const run = this.state.value?.run;
     if (!tree || !run) return false;
     const drafts = fineDrafts(tree, finePlan(tree, this.answers.value.get(tree.id)), run, false);
-    const saved = await this.save(drafts);
+    const saved = await this.#inTurn(() => this.#capture(drafts));
     const left = this.here.value && openDues(this.here.value, this.answers.value.get(tree.id));
     if (saved && !left?.length && this.next.value) this.select(this.next.value.id);
     return saved;
@@ -147,7 +166,7 @@ export class Walk {
   rest(): Promise<boolean> {
     return this.#inTurn(async () => {
       const plan = restPlan(this.trees.value, this.answers.value, this.state.value?.run ?? "");
-      await this.#capture(plan.drafts, "saved");
+      await this.#capture(plan.drafts);
     });
   }
 
@@ -162,7 +181,7 @@ export class Walk {
         const body = { replaces: soil.record, body: { state: word, bulk: true } };
         return [{ kind: "correction", tree: t.id, run, body } satisfies Draft];
       });
-      await this.#capture([...given, ...soilDrafts(open, word, run)], "saved");
+      await this.#capture([...given, ...soilDrafts(open, word, run)]);
     });
   }
 

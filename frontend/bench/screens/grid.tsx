@@ -1,6 +1,7 @@
 // The bench as it stands: rows and places, each tree a label in its pot.
 
-import { useEffect } from "preact/hooks";
+import { computed, effect } from "@preact/signals";
+import { useEffect, useMemo } from "preact/hooks";
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import { cellOf, type Look } from "./logic/ask";
@@ -16,22 +17,32 @@ const SPOKEN: Readonly<Record<Look, string>> = {
 
 function Cell({ tree }: { tree: TreeView }) {
   const { walk } = useDesk();
-  const cell = cellOf(tree, walk.answers.value.get(tree.id));
-  const here = walk.state.value?.tree === tree.id;
+  // A tap draws anew only the cells whose words it changes.
+  const shown = useMemo(
+    () =>
+      computed(() => {
+        const cell = cellOf(tree, walk.answers.value.get(tree.id));
+        return `${cell.look}|${cell.word}`;
+      }),
+    [tree],
+  );
+  const current = useMemo(() => computed(() => walk.state.value?.tree === tree.id), [tree.id]);
+  const [look = "quiet", word = ""] = shown.value.split("|") as [Look, string];
+  const here = current.value;
   return (
     <button
       class="cell"
       id={`cell-${tree.id}`}
       data-tree={tree.tag}
-      data-look={cell.look}
+      data-look={look}
       aria-current={here ? "true" : undefined}
       style={tree.place ? { gridColumn: tree.place } : undefined}
       onClick={() => walk.select(tree.id)}
     >
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag} <span class="unseen">{SPOKEN[cell.look]}</span>
-          <i>{cell.word}</i>
+          {tree.tag} <span class="unseen">{SPOKEN[look]}</span>
+          <i>{word}</i>
         </span>
       </span>
     </button>
@@ -68,12 +79,16 @@ function Row({ slat }: RowProps) {
 /** Row names stay where they are while the bench moves past them sideways. */
 export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) => void }) {
   const { walk } = useDesk();
-  const here = walk.state.value?.tree;
   const bench = walk.bench.value;
   const trees = walk.trees.value;
-  useEffect(() => {
-    if (here) document.getElementById(`cell-${here}`)?.scrollIntoView({ block: "nearest", inline: "nearest" });
-  }, [here, trees.length > 0]);
+  useEffect(
+    () =>
+      effect(() => {
+        const here = walk.state.value?.tree;
+        document.getElementById(`cell-${here}`)?.scrollIntoView({ block: "nearest", inline: "nearest" });
+      }),
+    [trees.length > 0],
+  );
   if (!bench) return <div class="grid-room" />;
   const rows = slats(bench, trees);
   const places = Math.max(bench.places, ...trees.map((t) => t.place ?? 0));
