@@ -101,11 +101,7 @@ def check_database() -> None:
         loader = MigrationLoader(connection)
         applied, known = set(loader.applied_migrations or {}), set(loader.disk_migrations or {})
     except DatabaseError as fault:
-        raise CannotServe(
-            f"The database cannot be opened: {str(fault).strip().rstrip('.')}.",
-            field="database",
-            mend="Check that the file is Misho's and that no other program holds it.",
-        ) from fault
+        raise database_fault(fault) from fault
     ours = loader.migrated_apps
     newer = sorted(f"{app}.{name}" for app, name in applied - known if app in ours)
     if newer:
@@ -114,6 +110,18 @@ def check_database() -> None:
             field="database",
             mend="Update Misho, or set MISHO_DATA to another folder.",
         )
+
+
+def database_fault(fault: DatabaseError) -> CannotServe:
+    """The database's own words, on one line, and where to look."""
+    said = " ".join(str(fault).split()).rstrip(".")
+    engine = connection.vendor
+    where = "its file in MISHO_DATA is Misho's" if engine == "sqlite" else "DATABASE_URL is right"
+    return CannotServe(
+        f"The database cannot be used: {said}.",
+        field="database",
+        mend=f"Check that {where} and that no other program holds it.",
+    )
 
 
 def set_up() -> None:

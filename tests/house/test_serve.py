@@ -112,9 +112,22 @@ def test_a_database_of_a_newer_version(server: Server) -> None:
 def test_a_file_that_is_no_database(tmp_path: Path) -> None:
     (tmp_path / "misho.sqlite3").write_bytes(b"not a database, " * 512)
     assert refused(tmp_path, "--port", str(free_port())) == (
-        "CommandError: The database cannot be opened: file is not a database. "
-        "Check that the file is Misho's and that no other program holds it."
+        "CommandError: The database cannot be used: file is not a database. "
+        "Check that its file in MISHO_DATA is Misho's and that no other program holds it."
     )
+
+
+def test_a_database_server_that_does_not_answer(tmp_path: Path) -> None:
+    url = f"postgres://misho@127.0.0.1:{free_port()}/misho"
+    said = refused(tmp_path, "--port", str(free_port()), DATABASE_URL=url)
+    assert said.startswith("CommandError: The database cannot be used: ")
+    assert said.endswith(". Check that DATABASE_URL is right and that no other program holds it.")
+
+
+def test_a_data_folder_with_something_in_the_way(server: Server) -> None:
+    (server.data / "static").write_text("not a folder")
+    said = refused(server.data, "--port", str(server.port))
+    assert said.startswith(f"CommandError: The data folder {server.data} cannot be used: ")
 
 
 def test_a_missing_front_end_build(tmp_path: Path) -> None:

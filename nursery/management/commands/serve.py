@@ -8,6 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 from django.urls import reverse
 
 from nursery import serving
@@ -58,6 +59,12 @@ class Command(BaseCommand):
             secure = self.secure(host, port, options["plain_port"]) if lan else None
         except MishoError as fault:
             raise CommandError(f"{fault.message} {fault.mend}".strip()) from fault
+        except DatabaseError as fault:
+            said = serving.database_fault(fault)
+            raise CommandError(f"{said.message} {said.mend}") from fault
+        except OSError as fault:
+            # A full disk, or a file in the data folder that somebody else owns.
+            raise CommandError(f"The data folder {settings.DATA_DIR} cannot be used: {fault}.") from fault
         serving.run(host, port, lambda: self.say_where(host, port, secure), secure)
 
     def secure(self, host: str, port: int, plain_port: int | None) -> Secure:
