@@ -33,6 +33,8 @@ class Line:
     target_height: float | None = None
     target_base: float | None = None
     note: str = ""
+    #: Columns whose cells were wrong, told already.
+    wrong: set[str] = field(default_factory=set)
 
 
 @dataclass
@@ -115,6 +117,7 @@ def _line(read: Table, row: Row, known: _Known, this_year: int, faults: list[Fau
             value = _cell(name, row.cells[column.index].strip(), column, read, known, this_year)
         except WrongCell as wrong:
             faults.append(Fault(row.line, str(column), wrong.message, wrong.mend))
+            line.wrong.add(name)
         else:
             setattr(line, name, value)
     return line
@@ -167,7 +170,7 @@ def _place_faults(
     read: Table, line: Line, places: dict[tuple[str, int, int], int], known: _Known
 ) -> Iterator[Fault]:
     given = [name for name in ("bench", "row", "place") if getattr(line, name)]
-    if not given:
+    if not given or line.wrong & {"bench", "row", "place"}:
         return
     if len(given) < 3:
         missing = next(name for name in ("bench", "row", "place") if name not in given)
