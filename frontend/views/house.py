@@ -101,7 +101,7 @@ def invite(request: HttpRequest) -> HttpResponse:
     token = people.make_entry_link(form.cleaned_data["role"])
     address = request.build_absolute_uri(reverse("enter", args=[token]))
     hours = int(people.LINK_LIFE.total_seconds() // 3600)
-    facts = {"address": address, "role": form.cleaned_data["role"], "hours": hours}
+    facts = {"address": address, "guest": form.cleaned_data["role"], "hours": hours}
     return _no_store(render(request, "shed/invited.html", facts))
 
 

@@ -44,7 +44,7 @@ class Today:
         told = [
             _said(self.harm, "wire doing harm", "wires doing harm"),
             _said(self.wires, "wire to look at", "wires to look at"),
-            _said(self.dry, "pot likely dry", "pots likely dry"),
+            _said(self.dry, "pot may be dry", "pots may be dry"),
             _said(self.ready, "tree ready for its next phase", "trees ready for their next phase"),
             _said(self.settle.total, "thing to settle", "things to settle"),
         ]

@@ -207,7 +207,7 @@ def test_today_answers_first() -> None:
     bench = BenchFactory(name="South", rows=2, places=5)
     tree("A1", bench=bench, due=[{"what": "soil", "why": ""}], wire_look_by=today, as_of=today)
     said = text(visitor("viewer").get("/"))
-    assert "1 tree on 1 bench 1 wire to look at, 1 pot likely dry" in said
+    assert "1 tree on 1 bench 1 wire to look at, 1 pot may be dry" in said
     assert "Walk these benches" in said
     assert "South 1 1 1 1 0 never" in said
 
