@@ -158,7 +158,8 @@ def _twins(
     if tag in known.tags:
         said = f'tag "{line.tag}" is there already.'
         yield Fault(line.line, str(read.columns["tag"]), said, "Take this line out, or give another tag.")
-    elif tag and tag in tags:
+        return  # its place is most likely taken by itself
+    if tag in tags:
         said = f'tag "{line.tag}" is also on line {tags[tag]}.'
         yield Fault(line.line, str(read.columns["tag"]), said, "Give each tree a tag of its own.")
     if tag:
@@ -183,7 +184,7 @@ def _place_faults(
     at = str(read.columns["place"])
     bench = known.benches.get(spot[0])
     if bench and (row > bench.rows or place > bench.places):
-        said = f"bench {bench.name} has {bench.rows} rows of {bench.places} places."
+        said = f"bench {bench.name} ends at row {bench.rows}, place {bench.places}."
         yield Fault(line.line, at, said, "Correct the place, or make the bench larger first.")
     elif spot in known.taken:
         yield Fault(line.line, at, f'tree "{known.taken[spot]}" stands there.', "Give another place.")

@@ -86,10 +86,10 @@ def test_every_bad_row_is_told_with_line_column_and_mend() -> None:
 
 
 def test_a_list_comes_in_only_once() -> None:
-    text = "tag,species\nK1,Chinese elm\nK2,Chinese elm\n"
+    text = "tag,species,bench,row,place\nK1,Chinese elm,A,1,1\nK2,Chinese elm,A,1,2\n"
     bring(text)
     with pytest.raises(ListRefused) as refused:
-        bring(text + "K3,Chinese elm\n")
+        bring(text + "K3,Chinese elm,B,1,1\n")
     assert [str(fault) for fault in refused.value.faults] == [
         'line 2, column 1 (tag): tag "K1" is there already. Take this line out, or give another tag.',
         'line 3, column 1 (tag): tag "K2" is there already. Take this line out, or give another tag.',
@@ -109,7 +109,7 @@ def test_a_second_list_uses_the_benches_that_are_there() -> None:
         bring("tag,species,bench,row,place\nK4,Chinese elm,LONG BENCH,2,5\nK5,Chinese elm,Long bench,3,1\n")
     assert [str(fault) for fault in refused.value.faults] == [
         'line 2, column 5 (place): tree "K1" stands there. Give another place.',
-        "line 3, column 5 (place): bench Long bench has 2 rows of 5 places. "
+        "line 3, column 5 (place): bench Long bench ends at row 2, place 5. "
         "Correct the place, or make the bench larger first.",
     ]
 
