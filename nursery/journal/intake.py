@@ -15,7 +15,7 @@ from nursery.models import Fate, FeedHead, JournalRecord
 from nursery.rollup import roll_up as roll_up_trees
 
 from .apply import apply
-from .judge import COULD_NOT_APPLY, judge
+from .judge import judge
 from .kinds import Fault
 from .rec import Rec, load
 from .store import CONTESTED, DUPLICATE, store
@@ -179,7 +179,7 @@ def _one(head: FeedHead | None, id: UUID, woken: set[UUID]) -> set[UUID]:
 
 def _give_up(head: FeedHead | None, id: UUID, why: str) -> None:
     fault = Fault(
-        COULD_NOT_APPLY,
+        "could_not_apply",
         "",
         f"it could not be applied ({why})",
         "Tell whoever keeps the server; the record is kept, and a correction tries it again.",

@@ -16,7 +16,6 @@ from .kinds import CORRECTION, KINDS, UNKNOWN, Fault, bad_value, check_body, che
 from .rec import Rec, load
 from .world import World
 
-COULD_NOT_APPLY = "could_not_apply"
 LEVELS = 4
 #: The newest form of records' bodies that this server knows.
 VERSION = 1

@@ -91,8 +91,7 @@ class World:
                     where |= Q(tree__in=came_or_went, kind__in=ON_TREES)
         if not where:
             return []
-        # A record that could not be applied is not tried again by what happens around it.
-        return load(where & Q(fate__in=_MOVABLE) & ~Q(reason="could_not_apply"))
+        return load(where & Q(fate__in=_MOVABLE))
 
     def _remake(self, thing: str, makers: list[Rec]) -> set[UUID]:
         touched = {rec.makes for rec in makers if rec.makes and rec.applied}

@@ -210,3 +210,28 @@ def test_withdrawing_what_made_a_thing_sets_aside_what_needs_it() -> None:
     take(record("correction", {"replaces": new.id, "withdraw": True}, tree=tree.id))
     assert (Tree.objects.count(), SoilCheck.objects.count()) == (0, 0)
     assert fate(check) == ("set_aside", "unknown_tree", "tree")
+
+
+def test_a_thing_made_twice_stays_while_one_record_makes_it() -> None:
+    tree = uuid.UUID(new_id())
+    first, second = (record("tree_new", {"tag": tag, "species": "chinese-elm"}, tree=tree) for tag in "AB")
+    check = record("soil_check", {"state": "dry"}, tree=tree)
+    take(first, second, check)
+    assert Tree.objects.get().tag == "B"
+    take(withdrawal(second))
+    assert (Tree.objects.get().tag, fate(check)) == ("A", APPLIED)
+    take(withdrawal(first))
+    assert Tree.objects.count() == 0
+    assert fate(check) == ("set_aside", "unknown_tree", "tree")
+
+
+def test_a_bench_corrected_into_another_one_moves_nothing_by_itself() -> None:
+    bench, other = BenchFactory(name="A"), uuid.UUID(new_id())
+    tree = TreeFactory(bench=bench, row=1, place=1)
+    made = JournalRecord.objects.get(kind="bench_set")
+    body = {**made.body, "bench": str(other)}
+    take(record("correction", {"replaces": str(made.id), "body": body}))
+    assert list(Bench.objects.values_list("id", "name")) == [(other, "A")]
+    tree.refresh_from_db()
+    assert tree.bench_id is None
+    assert JournalRecord.objects.get(kind="tree_move").reason == "unknown_bench"
