@@ -15,6 +15,7 @@ from nursery.models import JournalRecord, SoilCheck
 from tests.factories import TreeFactory, record
 
 PHONE = uuid.UUID("00000000-0000-4000-8000-000000000007")
+PHONE_HASH = "a1ddf84de9344b14cacb10b163ffc04514c94d9c8fe0d5dee76bfa6af8e8f415"
 
 
 def packed(records: list[Any], *, count: bool = False, **changes: Any) -> bytes:
@@ -170,3 +171,16 @@ def test_the_command(forty: list[dict[str, Any]], tmp_path: Path, capsys: Any) -
     assert capsys.readouterr().out == "0 stored, 40 known already, 0 set aside, 0 malformed.\n"
     with pytest.raises(CommandError, match=r"none\.json cannot be read: No such file"):
         call_command("hand_over", str(tmp_path / "none.json"))
+
+
+def test_a_file_letter_by_letter_as_the_phone_writes_it() -> None:
+    # The phone hashes the records' own text, keys in its own order; sha256 by coreutils' sha256sum.
+    records = '[{"id":"a","hlc":"b","body":{"text":"b\u00e4rk \u6728"}}]'
+    data = (
+        '{"misho":"handover","v":1,"device":"00000000-0000-4000-8000-000000000007","name":"Pocket phone",'
+        f'"count":1,"records":{records},"sha256":"HASH"}}'
+    )
+    found = handover.read(data.replace("HASH", PHONE_HASH).encode())
+    assert found.records == [{"id": "a", "hlc": "b", "body": {"text": "b\u00e4rk \u6728"}}]
+    assert found.device == PHONE
+    assert refusal(data.replace("HASH", PHONE_HASH[::-1]).encode()).readable == 1
