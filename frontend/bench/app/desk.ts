@@ -25,7 +25,13 @@ export interface Desk {
 export function faultOf(error: unknown): Fault {
   if (error instanceof StoreError) return { message: error.message, mend: error.mend };
   const text = error instanceof Error ? error.message : String(error);
-  return { message: `Something went wrong: ${text}.`, mend: "Try once more; if it stays, close Misho and open it again." };
+  const mend = "Try once more; if it stays, close Misho and open it again.";
+  return { message: `Something went wrong: ${text}.`, mend };
+}
+
+export function notSaved(error: unknown): Fault {
+  const { message, mend } = faultOf(error);
+  return { message: `Not saved. ${message}`, mend };
 }
 
 export function makeDesk(store: Store, sync: Sync): Desk {
@@ -34,7 +40,9 @@ export function makeDesk(store: Store, sync: Sync): Desk {
     store,
     sync,
     fault,
-    walk: new Walk(store, (error) => (fault.value = error === undefined ? undefined : faultOf(error))),
+    walk: new Walk(store, (error, saving) => {
+      fault.value = error === undefined ? undefined : saving ? notSaved(error) : faultOf(error);
+    }),
     me: signal(undefined),
     species: signal(new Map()),
     handed: signal(undefined),
@@ -88,7 +96,7 @@ export async function save(desk: Desk, drafts: Draft[]): Promise<boolean> {
     desk.fault.value = undefined;
     return true;
   } catch (error) {
-    desk.fault.value = faultOf(error);
+    desk.fault.value = notSaved(error);
     return false;
   }
 }

@@ -41,7 +41,8 @@ export class Walk {
 
   constructor(
     private readonly store: Store,
-    private readonly tell: (error: unknown) => void,
+    /** `saving`: what failed was a record on its way to the disk. */
+    private readonly tell: (error: unknown, saving: boolean) => void,
   ) {
     effect(() => {
       void store.version.value;
@@ -52,8 +53,8 @@ export class Walk {
   /** One thing after the other: a second tap must find the first one's record. */
   #inTurn(work: () => Promise<void>): Promise<boolean> {
     const turn = this.#queue.then(work).then(
-      () => (this.tell(undefined), true),
-      (error: unknown) => (this.tell(error), false),
+      () => (this.tell(undefined, true), true),
+      (error: unknown) => (this.tell(error, true), false),
     );
     this.#queue = turn;
     return turn;
@@ -65,7 +66,9 @@ export class Walk {
    */
   #readSoon(): void {
     clearTimeout(this.#soon);
-    this.#soon = setTimeout(() => (this.#queue = this.#queue.then(() => this.reload()).catch(this.tell)), REST_MS);
+    this.#soon = setTimeout(() => {
+      this.#queue = this.#queue.then(() => this.reload()).catch((error: unknown) => this.tell(error, false));
+    }, REST_MS);
   }
 
   /** Take up the walk that was open when the app was closed. */

@@ -43,7 +43,12 @@ function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
   );
 }
 
-interface LineProps { bench: Bench; counts: { trees: number; due: number } | undefined; why: Worst | undefined; open: () => void }
+interface LineProps {
+  bench: Bench;
+  counts: { trees: number; due: number } | undefined;
+  why: Worst | undefined;
+  open: () => void;
+}
 
 function BenchLine({ bench, counts, why, open }: LineProps) {
   const { walk } = useDesk();

@@ -32,8 +32,8 @@ function Outcome() {
   if (status.state === "done") {
     return (
       <p>
-        <b>{waiting ? `${many(waiting, "record")} to hand over.` : "Nothing waits."}</b> <LastHanded desk={desk} /> Standing
-        as of {when(status.at)}.
+        <b>{waiting ? `${many(waiting, "record")} to hand over.` : "Nothing waits."}</b> <LastHanded desk={desk} />{" "}
+        Standing as of {when(status.at)}.
       </p>
     );
   }

@@ -35,11 +35,40 @@ export function tidyCode(text: string): string {
   return bare.length > 4 ? `${bare.slice(0, 4)}-${bare.slice(4)}` : bare;
 }
 
-export function PairScreen() {
+interface InputProps {
+  id: string;
+  label: string;
+  hint: string;
+  value: string;
+  set: (value: string) => void;
+  /** Big letters, as for a code. */
+  big?: boolean;
+}
+
+function Input({ id, label, value, set, big, hint }: InputProps) {
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <input
+        id={id}
+        class={big ? "big" : undefined}
+        data-field={id}
+        autocomplete={big ? "one-time-code" : "off"}
+        autocapitalize={big ? "characters" : "sentences"}
+        spellcheck={false}
+        maxLength={60}
+        placeholder={hint}
+        value={value}
+        onInput={(event) => set(event.currentTarget.value)}
+      />
+    </div>
+  );
+}
+
+function PairForm() {
   const desk = useDesk();
-  const again = desk.me.value;
   const [code, setCode] = useState("");
-  const [name, setName] = useState(again?.name ?? "");
+  const [name, setName] = useState(desk.me.value?.name ?? "");
   const [busy, setBusy] = useState(false);
   const [fault, setFault] = useState<Fault>();
   const send = async (event: Event) => {
@@ -53,52 +82,34 @@ export function PairScreen() {
     go("benches", "", "", true);
   };
   return (
+    <form onSubmit={(event) => void send(event)}>
+      <Input id="code" label="Code" big hint="XXXX-XXXX" value={code} set={(text) => setCode(tidyCode(text))} />
+      <Input id="name" label="Name of this phone" hint="pocket phone" value={name} set={setName} />
+      <div role="alert">
+        {fault && (
+          <div class="word-box stop" data-fault>
+            <b>{fault.message}</b>
+            {fault.mend}
+          </div>
+        )}
+      </div>
+      <p class="gap">
+        <button class="btn main wide" data-action="pair" disabled={busy || code.length < 9}>
+          {busy ? "Asking the shed" : "Pair this phone"}
+        </button>
+      </p>
+    </form>
+  );
+}
+
+export function PairScreen() {
+  const again = useDesk().me.value;
+  return (
     <div class="house" data-screen="pair">
       <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches"} />
       <main class="page">
         <p class="lead">Type the code that the shed shows under Phones. It is good once, for ten minutes.</p>
-        <form onSubmit={(event) => void send(event)}>
-          <div class="field">
-            <label for="code">Code</label>
-            <input
-              id="code"
-              class="big"
-              data-field="code"
-              autocomplete="one-time-code"
-              autocapitalize="characters"
-              spellcheck={false}
-              placeholder="XXXX-XXXX"
-              value={code}
-              aria-describedby="pair-fault"
-              onInput={(event) => setCode(tidyCode(event.currentTarget.value))}
-            />
-          </div>
-          <div class="field">
-            <label for="name">Name of this phone</label>
-            <input
-              id="name"
-              data-field="name"
-              autocomplete="off"
-              maxLength={60}
-              placeholder="pocket phone"
-              value={name}
-              onInput={(event) => setName(event.currentTarget.value)}
-            />
-          </div>
-          <div id="pair-fault" role="alert">
-            {fault && (
-              <div class="word-box stop" data-fault>
-                <b>{fault.message}</b>
-                {fault.mend}
-              </div>
-            )}
-          </div>
-          <p class="gap">
-            <button class="btn main wide" data-action="pair" disabled={busy || code.length < 9}>
-              {busy ? "Asking the shed" : "Pair this phone"}
-            </button>
-          </p>
-        </form>
+        <PairForm />
         <Install />
         {again && (
           <button class="btn wide gap" data-action="back" onClick={() => go("benches")}>

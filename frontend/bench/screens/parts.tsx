@@ -42,7 +42,13 @@ export function Head({ title, sub, back, backWord = "Back" }: HeadProps) {
   );
 }
 
-interface PanelProps { title: string; close: () => void; children: ComponentChildren; go: ComponentChildren; name: string }
+interface PanelProps {
+  name: string;
+  title: string;
+  close: () => void;
+  children: ComponentChildren;
+  go: ComponentChildren;
+}
 
 /** A panel over the lower part of the screen. The browser's own dialog keeps the focus inside. */
 export function Panel({ title, close, children, go: buttons, name }: PanelProps) {
@@ -67,6 +73,38 @@ export function Panel({ title, close, children, go: buttons, name }: PanelProps)
       <Fault />
       <div class="go">{buttons}</div>
     </dialog>
+  );
+}
+
+interface FormPanelProps {
+  name: string;
+  title: string;
+  close: () => void;
+  /** What the save button says; it is dead while `ready` is false. */
+  word: ComponentChildren;
+  ready?: boolean;
+  save: () => void;
+  /** The save button's hook. */
+  hook?: string;
+  children: ComponentChildren;
+}
+
+/** A panel with the two buttons that every form has. */
+export function FormPanel({ name, title, close, word, ready = true, save, hook = "save", children }: FormPanelProps) {
+  const buttons = (
+    <>
+      <button class="btn" data-action="close" onClick={close}>
+        Close
+      </button>
+      <button class="btn main" data-action={hook} disabled={!ready} onClick={save}>
+        {word}
+      </button>
+    </>
+  );
+  return (
+    <Panel name={name} title={title} close={close} go={buttons}>
+      {children}
+    </Panel>
   );
 }
 
@@ -113,7 +151,7 @@ function Fault() {
       {fault && (
         <div class="fault" data-fault>
           <p>
-            <b>Not saved. {fault.message}</b> {fault.mend}
+            <b>{fault.message}</b> {fault.mend}
           </p>
           <button class="btn" onClick={() => (desk.fault.value = undefined)}>
             Close

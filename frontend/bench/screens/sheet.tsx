@@ -88,21 +88,23 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
   );
 }
 
+function NoTree({ some }: { some: boolean }) {
+  return (
+    <section class="sheet" aria-label="tree">
+      <div class="about">
+        <p class="why none">{some ? "Tap a tree to see what it asks for." : ""}</p>
+      </div>
+    </section>
+  );
+}
+
 export interface SheetProps { open: (form: Form) => void; end: () => void }
 
 export function Sheet({ open, end }: SheetProps) {
   const desk = useDesk();
   const { walk } = desk;
   const tree = walk.here.value;
-  if (!tree) {
-    return (
-      <section class="sheet" aria-label="tree">
-        <div class="about">
-          <p class="why none">{walk.trees.value.length ? "Tap a tree to see what it asks for." : ""}</p>
-        </div>
-      </section>
-    );
-  }
+  if (!tree) return <NoTree some={walk.trees.value.length > 0} />;
   const answers = walk.answers.value.get(tree.id) ?? {};
   const species = desk.species.value.get(tree.species);
   const why = reason(tree, answers);

@@ -1,7 +1,8 @@
 // The page of one tree: its standing, its last looks, and what this phone recorded of it.
 
+import { Fragment } from "preact";
 import { useState } from "preact/hooks";
-import { faultOf, mayRecord, save, useDesk, useLive } from "../app/desk";
+import { mayRecord, notSaved, save, useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
 import type { LocalRecord, StandingRow, TreeView } from "../model/types";
 import { label } from "../model/words";
@@ -55,12 +56,12 @@ function Looks({ tree }: { tree: TreeView }) {
       {looks.length ? (
         <dl class="sums">
           {looks.map(([what, [value, on]]) => (
-            <>
+            <Fragment key={what}>
               <dt>{LAST[what] ?? what}</dt>
               <dd>
                 {lastWord(what, value)} <span class="soft">{shortDay(on)}</span>
               </dd>
-            </>
+            </Fragment>
           ))}
         </dl>
       ) : (
@@ -74,12 +75,13 @@ function Looks({ tree }: { tree: TreeView }) {
 export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | undefined }) {
   const desk = useDesk();
   const { record } = local;
+  const text = said(record.kind, record.body);
   const undo = () =>
-    desk.store.undo(record.id).catch((error: unknown) => void (desk.fault.value = faultOf(error)));
+    desk.store.undo(record.id).catch((error: unknown) => void (desk.fault.value = notSaved(error)));
   return (
     <li class="record" data-record={record.id} data-state={local.state}>
       <p>
-        {tag && <Tag text={tag} />} <b class={local.withdrawn ? "struck" : undefined}>{said(record.kind, record.body)}</b>
+        {tag && <Tag text={tag} />} <b class={local.withdrawn ? "struck" : undefined}>{text}</b>
         <span class="soft when">
           {shortDay(record.observed_at)}, {clock(record.observed_at)}
         </span>
@@ -91,7 +93,7 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
         )}
       </p>
       {!local.withdrawn && record.kind !== "correction" && (
-        <button class="btn" aria-label={`Take back: ${said(record.kind, record.body)}`} data-action="take-back" onClick={() => void undo()}>
+        <button class="btn" aria-label={`Take back: ${text}`} data-action="take-back" onClick={() => void undo()}>
           Take back
         </button>
       )}

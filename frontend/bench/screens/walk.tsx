@@ -46,7 +46,13 @@ function Found({ sum, pick }: { sum: Summary; pick: (tree: Named) => void }) {
       </p>
       <List stop title="Wires to cut off today" word={WIRE_OFF} trees={sum.cutOff} pick={pick} />
       <List stop title="Pots to water" trees={sum.water} pick={pick} />
-      <List stop title="Loose in the pot" word="Tie them down; look again at the next walk." trees={sum.loose} pick={pick} />
+      <List
+        stop
+        title="Loose in the pot"
+        word="Tie them down; look again at the next walk."
+        trees={sum.loose}
+        pick={pick}
+      />
       <List title="Wire begins to mark" word="Look again within days." trees={sum.marking} pick={pick} />
       <List title="Soil wet" word="Hold the water back; is the drain free?" trees={sum.wet} pick={pick} />
       <List title="No needle buds low down" trees={sum.noBuds} pick={pick} />
@@ -78,11 +84,12 @@ export function WalkScreen({ run, bench }: { run: string; bench: string }) {
   const { walk } = useDesk();
   const [ended, setEnded] = useState(walk.state.value?.run !== run);
   const got = useSummary(run, bench);
+  const leave = () => go("benches", "", "", true);
   const end = async () => {
     const began = walk.started.value;
     if (!(await walk.end())) return;
     if (began) setEnded(true);
-    else go("benches", "", "", true);
+    else leave();
   };
   const on = async () => {
     if (ended && !(await walk.again(bench, run))) return;
@@ -95,25 +102,17 @@ export function WalkScreen({ run, bench }: { run: string; bench: string }) {
   };
   return (
     <div class="house" data-screen="walk" data-ended={ended}>
-      <Head title={got?.name ?? ""} sub={ended ? "Walk ended" : "This walk so far"} back={() => go("benches", "", "", true)} backWord="Benches" />
-      <main class="page">
-        {got && <Found sum={got.sum} pick={pick} />}
-      </main>
+      <Head title={got?.name ?? ""} sub={ended ? "Walk ended" : "This walk so far"} back={leave} backWord="Benches" />
+      <main class="page">{got && <Found sum={got.sum} pick={pick} />}</main>
       <footer class="foot">
         <Handover />
         <div class="pair">
           <button class="btn" data-action="walk-on" onClick={() => void on()}>
             Go on walking
           </button>
-          {ended ? (
-            <button class="btn" data-action="benches" onClick={() => go("benches", "", "", true)}>
-              To the benches
-            </button>
-          ) : (
-            <button class="btn" data-action="walk-end" onClick={() => void end()}>
-              End the walk
-            </button>
-          )}
+          <button class="btn" data-action={ended ? "benches" : "walk-end"} onClick={ended ? leave : () => void end()}>
+            {ended ? "To the benches" : "End the walk"}
+          </button>
         </div>
       </footer>
     </div>

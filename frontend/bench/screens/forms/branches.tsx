@@ -2,7 +2,7 @@
 
 import { useState } from "preact/hooks";
 import type { FormProps } from "../more";
-import { Panel } from "../parts";
+import { FormPanel } from "../parts";
 
 interface StepProps { name: string; value: number; set: (n: number) => void; most: number }
 
@@ -25,28 +25,16 @@ export function BranchesForm({ tree, save, close }: FormProps) {
   const [primaries, setPrimaries] = useState(0);
   const [secondaries, setSecondaries] = useState(0);
   return (
-    <Panel
+    <FormPanel
       name="branches"
       title={`Branches of ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            onClick={() => save({ kind: "branch_survey", body: { primaries, secondaries } })}
-          >
-            Save {primaries} and {secondaries}
-          </button>
-        </>
-      }
+      word={`Save ${primaries} and ${secondaries}`}
+      save={() => save({ kind: "branch_survey", body: { primaries, secondaries } })}
     >
       <p class="soft">Count only those that stay in the design.</p>
       <Step name="from the trunk" value={primaries} set={setPrimaries} most={60} />
       <Step name="from those" value={secondaries} set={setSecondaries} most={400} />
-    </Panel>
+    </FormPanel>
   );
 }

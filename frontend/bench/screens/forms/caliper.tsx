@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { doubt, KEYS, millimetres, press, type Key } from "../logic/caliper";
 import { day } from "../logic/words";
 import type { FormProps } from "../more";
-import { Panel } from "../parts";
+import { FormPanel } from "../parts";
 
 function Pad({ tap }: { tap: (key: Key) => void }) {
   return (
@@ -26,25 +26,13 @@ export function CaliperForm({ tree, save, close }: FormProps) {
   const on = tree.fresh.caliper?.observed_at ?? tree.st?.last.caliper?.[1];
   const warn = mm === undefined ? "" : doubt(mm, last);
   return (
-    <Panel
+    <FormPanel
       name="caliper"
       title={`Caliper of ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={mm === undefined}
-            onClick={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
-          >
-            {mm === undefined ? "0.1 to 1000 mm" : warn ? `Save ${mm} mm all the same` : `Save ${mm} mm`}
-          </button>
-        </>
-      }
+      ready={mm !== undefined}
+      word={mm === undefined ? "0.1 to 1000 mm" : warn ? `Save ${mm} mm all the same` : `Save ${mm} mm`}
+      save={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
     >
       <p class="soft">
         Just above the roots.{" "}
@@ -61,6 +49,6 @@ export function CaliperForm({ tree, save, close }: FormProps) {
         )}
       </div>
       <Pad tap={(key) => setText((t) => press(t, key))} />
-    </Panel>
+    </FormPanel>
   );
 }

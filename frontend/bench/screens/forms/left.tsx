@@ -4,32 +4,20 @@ import { useState } from "preact/hooks";
 import { label, LEAVINGS, type Leaving } from "../../model/words";
 import { CULLED } from "../logic/cautions";
 import type { FormProps } from "../more";
-import { Choice, Panel } from "../parts";
+import { Choice, FormPanel } from "../parts";
 
 export function LeftForm({ tree, save, close }: FormProps) {
   const [how, setHow] = useState<Leaving>();
   const [why, setWhy] = useState("");
   const bare = why.trim();
   return (
-    <Panel
+    <FormPanel
       name="left"
       title={`${tree.tag} left the nursery`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={!how}
-            onClick={() => how && save({ kind: "tree_left", body: bare ? { how, why: bare } : { how } })}
-          >
-            {how ? `Save: ${label(how)}` : "Say how"}
-          </button>
-        </>
-      }
+      ready={how !== undefined}
+      word={how ? `Save: ${label(how)}` : "Say how"}
+      save={() => how && save({ kind: "tree_left", body: bare ? { how, why: bare } : { how } })}
     >
       <Choice
         name="how"
@@ -51,6 +39,6 @@ export function LeftForm({ tree, save, close }: FormProps) {
         />
       </div>
       <p class="soft gap">It goes from the bench on this phone at once. Undo brings it back.</p>
-    </Panel>
+    </FormPanel>
   );
 }

@@ -2,7 +2,7 @@
 
 import { useState } from "preact/hooks";
 import type { FormProps } from "../more";
-import { Panel } from "../parts";
+import { FormPanel } from "../parts";
 
 const MOST = 2000;
 
@@ -10,25 +10,13 @@ export function NoteForm({ tree, save, close }: FormProps) {
   const [text, setText] = useState("");
   const bare = text.trim();
   return (
-    <Panel
+    <FormPanel
       name="note"
       title={`Note on ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={!bare}
-            onClick={() => save({ kind: "note", body: { text: bare } })}
-          >
-            Save the note
-          </button>
-        </>
-      }
+      ready={bare !== ""}
+      word="Save the note"
+      save={() => save({ kind: "note", body: { text: bare } })}
     >
       <div class="field">
         <label for="note">What did you see?</label>
@@ -41,6 +29,6 @@ export function NoteForm({ tree, save, close }: FormProps) {
           onInput={(event) => setText(event.currentTarget.value)}
         />
       </div>
-    </Panel>
+    </FormPanel>
   );
 }

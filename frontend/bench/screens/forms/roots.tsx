@@ -5,7 +5,7 @@ import type { Bodies, Root } from "../../model/types";
 import { degrees, largestGap, SECTORS, side, spot } from "../logic/circle";
 import { many } from "../logic/words";
 import type { FormProps } from "../more";
-import { Choice, Panel } from "../parts";
+import { Choice, FormPanel } from "../parts";
 
 type Defect = NonNullable<Bodies["root_survey"]["defects"]>[number];
 const DEFECTS: [Defect, string][] = [
@@ -23,6 +23,26 @@ const LEVEL = [
 
 interface CircleProps { roots: ReadonlyMap<number, Root>; picked: number | undefined; tap: (sector: number) => void }
 
+interface SectorProps { sector: number; root: Root | undefined; picked: boolean; tap: () => void }
+
+function Sector({ sector, root, picked, tap }: SectorProps) {
+  const at = spot(sector, 41);
+  return (
+    <button
+      class="sector"
+      data-sector={sector}
+      aria-pressed={root !== undefined}
+      aria-current={picked ? "true" : undefined}
+      aria-label={`${side(sector)}: ${root ? `root of grade ${root.grade}` : "no root"}`}
+      style={{ left: `${at.x}%`, top: `${at.y}%` }}
+      onClick={tap}
+    >
+      {root ? root.grade : <span aria-hidden="true">&middot;</span>}
+      {root && !root.level && <small>off</small>}
+    </button>
+  );
+}
+
 function Circle({ roots, picked, tap }: CircleProps) {
   return (
     <div class="circle" role="group" aria-label="roots around the trunk, seen from above, front towards you">
@@ -33,31 +53,9 @@ function Circle({ roots, picked, tap }: CircleProps) {
         })}
         <circle cx="50" cy="50" r="9" />
       </svg>
-      {Array.from({ length: SECTORS }, (_, sector) => {
-        const root = roots.get(sector);
-        const at = spot(sector, 41);
-        return (
-          <button
-            key={sector}
-            class="sector"
-            data-sector={sector}
-            aria-pressed={root !== undefined}
-            aria-current={picked === sector ? "true" : undefined}
-            aria-label={`${side(sector)}: ${root ? `root of grade ${root.grade}` : "no root"}`}
-            style={{ left: `${at.x}%`, top: `${at.y}%` }}
-            onClick={() => tap(sector)}
-          >
-            {root ? (
-              <>
-                {root.grade}
-                <small>{root.level ? "" : "off"}</small>
-              </>
-            ) : (
-              <span aria-hidden="true">&middot;</span>
-            )}
-          </button>
-        );
-      })}
+      {Array.from({ length: SECTORS }, (_, n) => (
+        <Sector key={n} sector={n} root={roots.get(n)} picked={picked === n} tap={() => tap(n)} />
+      ))}
       <span class="front" aria-hidden="true">
         front
       </span>
@@ -84,6 +82,53 @@ function useRoots() {
   return { roots, picked, put, tap };
 }
 
+interface PickedProps { sector: number; root: Root; put: (sector: number, root: Root) => void }
+
+function Picked({ sector, root, put }: PickedProps) {
+  return (
+    <div class="stack" data-root={sector}>
+      <p>
+        <b>Root at the {side(sector)}.</b> Grade it from 1, thin, to 5, thick. Tap it again to remove it.
+      </p>
+      <Choice
+        name="grade"
+        hook="grade"
+        options={GRADES}
+        value={String(root.grade)}
+        pick={(g) => put(sector, { ...root, grade: Number(g) })}
+      />
+      <Choice
+        name="level"
+        hook="level"
+        options={LEVEL}
+        value={root.level ? "yes" : "no"}
+        pick={(l) => put(sector, { ...root, level: l === "yes" })}
+      />
+    </div>
+  );
+}
+
+function Defects({ chosen, toggle }: { chosen: ReadonlySet<Defect>; toggle: (defect: Defect) => void }) {
+  return (
+    <>
+      <p class="gap">Defects, if any:</p>
+      <div class="opts two" role="group" aria-label="defects">
+        {DEFECTS.map(([value, word]) => (
+          <button
+            key={value}
+            class="opt"
+            data-defect={value}
+            aria-pressed={chosen.has(value)}
+            onClick={() => toggle(value)}
+          >
+            {word}
+          </button>
+        ))}
+      </div>
+    </>
+  );
+}
+
 export function RootsForm({ tree, save, close }: FormProps) {
   const { roots, picked, put, tap } = useRoots();
   const [defects, setDefects] = useState<ReadonlySet<Defect>>(new Set());
@@ -96,53 +141,24 @@ export function RootsForm({ tree, save, close }: FormProps) {
     setDefects(set);
   };
   return (
-    <Panel
+    <FormPanel
       name="roots"
       title={`Roots of ${tree.tag}`}
       close={close}
-      go={
+      word={
         <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button class="btn main" data-action="save" onClick={() => save({ kind: "root_survey", body })}>
-            Save {many(list.length, "root")} <small>widest gap {Math.round(largestGap(list))}&deg;</small>
-          </button>
+          Save {many(list.length, "root")} <small>widest gap {Math.round(largestGap(list))}&deg;</small>
         </>
       }
+      save={() => save({ kind: "root_survey", body })}
     >
       <Circle roots={roots} picked={picked} tap={tap} />
       {root && picked !== undefined ? (
-        <div class="stack" data-root={picked}>
-          <p>
-            <b>Root at the {side(picked)}.</b> Grade it from 1, thin, to 5, thick. Tap it again to remove it.
-          </p>
-          <Choice
-            name="grade"
-            hook="grade"
-            options={GRADES}
-            value={String(root.grade)}
-            pick={(g) => put(picked, { ...root, grade: Number(g) })}
-          />
-          <Choice
-            name="level"
-            hook="level"
-            options={LEVEL}
-            value={root.level ? "yes" : "no"}
-            pick={(l) => put(picked, { ...root, level: l === "yes" })}
-          />
-        </div>
+        <Picked sector={picked} root={root} put={put} />
       ) : (
         <p class="soft">Seen from above, the front towards you. Tap where a root leaves the trunk.</p>
       )}
-      <p class="gap">Defects, if any:</p>
-      <div class="opts two" role="group" aria-label="defects">
-        {DEFECTS.map(([value, word]) => (
-          <button key={value} class="opt" data-defect={value} aria-pressed={defects.has(value)} onClick={() => toggle(value)}>
-            {word}
-          </button>
-        ))}
-      </div>
-    </Panel>
+      <Defects chosen={defects} toggle={toggle} />
+    </FormPanel>
   );
 }

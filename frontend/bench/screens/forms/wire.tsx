@@ -6,33 +6,22 @@ import { label, SCARS, WIRE_PARTS } from "../../model/words";
 import { WIRE_OFF } from "../logic/cautions";
 import { KEYS, press } from "../logic/caliper";
 import type { FormProps } from "../more";
-import { Choice, Panel } from "../parts";
+import { Choice, FormPanel } from "../parts";
 
 export function WireOnForm({ tree, save, close }: FormProps) {
   const [part, setPart] = useState<WirePart>("trunk");
   const [mm, setMm] = useState("");
   const thick = Number(mm);
-  const body = thick >= 0.5 && thick <= 12 ? { part, wire_mm: thick } : { part };
+  const body = mm ? { part, wire_mm: thick } : { part };
+  const known = !mm || (thick >= 0.5 && thick <= 12);
   return (
-    <Panel
+    <FormPanel
       name="wire-on"
       title={`Wire put on ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={mm !== "" && body.wire_mm === undefined}
-            onClick={() => save({ kind: "wire_on", body })}
-          >
-            {mm !== "" && body.wire_mm === undefined ? "0.5 to 12 mm" : "Save: wire on"}
-          </button>
-        </>
-      }
+      ready={known}
+      word={known ? "Save: wire on" : "0.5 to 12 mm"}
+      save={() => save({ kind: "wire_on", body })}
     >
       <Choice
         name="part"
@@ -52,32 +41,20 @@ export function WireOnForm({ tree, save, close }: FormProps) {
           </button>
         ))}
       </div>
-    </Panel>
+    </FormPanel>
   );
 }
 
 export function WireOffForm({ tree, save, close }: FormProps) {
   const [scars, setScars] = useState<Scars>();
   return (
-    <Panel
+    <FormPanel
       name="wire-off"
       title={`Wire taken off ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={!scars}
-            onClick={() => scars && save({ kind: "wire_off", body: { scars } })}
-          >
-            {scars ? "Save: all wire is off" : "Say which scars it left"}
-          </button>
-        </>
-      }
+      ready={scars !== undefined}
+      word={scars ? "Save: all wire is off" : "Say which scars it left"}
+      save={() => scars && save({ kind: "wire_off", body: { scars } })}
     >
       <p class="word-box due">{WIRE_OFF}</p>
       <p class="gap">Scars that it left:</p>
@@ -88,6 +65,6 @@ export function WireOffForm({ tree, save, close }: FormProps) {
         value={scars}
         pick={(v) => setScars(v as Scars)}
       />
-    </Panel>
+    </FormPanel>
   );
 }

@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { label, WORKS, type Work } from "../../model/words";
 import { caution } from "../logic/cautions";
 import type { FormProps } from "../more";
-import { Panel } from "../parts";
+import { FormPanel } from "../parts";
 
 /** Works that suit the species first, then the others; both in the usual order. */
 export function inUse(techniques: readonly string[]): Work[] {
@@ -18,25 +18,13 @@ export function WorkForm({ tree, species, save, close }: FormProps) {
   const bare = detail.trim();
   const warn = task ? caution(task) : "";
   return (
-    <Panel
+    <FormPanel
       name="work"
       title={`Work done on ${tree.tag}`}
       close={close}
-      go={
-        <>
-          <button class="btn" data-action="close" onClick={close}>
-            Close
-          </button>
-          <button
-            class="btn main"
-            data-action="save"
-            disabled={!task}
-            onClick={() => task && save({ kind: "work_done", body: bare ? { task, detail: bare } : { task } })}
-          >
-            {task ? `Save: ${label(task)}` : "Choose the work"}
-          </button>
-        </>
-      }
+      ready={task !== undefined}
+      word={task ? `Save: ${label(task)}` : "Choose the work"}
+      save={() => task && save({ kind: "work_done", body: bare ? { task, detail: bare } : { task } })}
     >
       <div class="opts two" role="group" aria-label="work">
         {inUse(species?.techniques ?? []).map((w) => (
@@ -56,6 +44,6 @@ export function WorkForm({ tree, species, save, close }: FormProps) {
           onInput={(event) => setDetail(event.currentTarget.value)}
         />
       </div>
-    </Panel>
+    </FormPanel>
   );
 }
