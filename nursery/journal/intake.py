@@ -1,9 +1,10 @@
 """Taking records in: store them all, then judge, apply, roll up and publish under the feed's lock."""
 
 import logging
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from types import MappingProxyType
 from uuid import UUID
 
 from django.db import OperationalError, transaction
@@ -79,8 +80,8 @@ def take_in(
     now = now or timezone.now()
     today = today or timezone.localdate(now)
     wires = parse_all(raws)
-    outcomes = store(wires, device=device, now=now)
-    settle_pending(today=today, roll_up=roll_up)
+    outcomes, fresh = store(wires, device=device, now=now)
+    settle_pending(today=today, roll_up=roll_up, fresh=fresh)
     aside = {
         str(row[0]): Fault(*row[1:])
         for row in JournalRecord.objects.filter(
@@ -98,15 +99,20 @@ def take_in(
     return results
 
 
-def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> None:
-    """Judge and apply all that is stored and pending, a chunk to a transaction, in the order of stamps."""
+def settle_pending(
+    *, today: date, roll_up: bool = True, chunk: int = CHUNK, fresh: Mapping[UUID, Rec] | None = None
+) -> None:
+    """Judge and apply all that is stored and pending, a chunk to a transaction, in the order of stamps.
+
+    ``fresh`` are records just stored, which need not be loaded again.
+    """
     while True:
         try:
             with transaction.atomic():
                 head = lock_head()
                 found = JournalRecord.objects.pending().order_by("hlc", "id")
                 ids = list(found.values_list("id", flat=True)[:chunk])
-                trees = settle_chunk(head, ids)
+                trees = settle_chunk(head, ids, fresh or {})
                 if roll_up and trees:
                     _roll_up(head, trees, today)
         except OperationalError:
@@ -117,14 +123,18 @@ def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> 
             return
 
 
-def settle_chunk(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
+def settle_chunk(
+    head: FeedHead | None, ids: Collection[UUID], fresh: Mapping[UUID, Rec] = MappingProxyType({})
+) -> set[UUID]:
     """Judge and apply stored records; returns the trees touched. ``head`` None publishes nothing."""
     if not ids:
         return set()
     seq = head.seq if head else 0
     try:
         with transaction.atomic():
-            return settle(head, load(Q(id__in=ids)))
+            held = [fresh[id] for id in ids if id in fresh]
+            rest = [id for id in ids if id not in fresh]
+            return settle(head, held + load(Q(id__in=rest)) if rest else held)
     except OperationalError:
         raise
     except Exception:

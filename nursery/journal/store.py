@@ -13,16 +13,17 @@ from nursery.models import Contested, Fate, JournalRecord
 
 from .fields import as_uuid
 from .kinds import CORRECTION, KINDS, made_by, ref_of
+from .rec import COLUMNS, Rec
 from .wire import Wire
 
 STORED, DUPLICATE, CONTESTED = "stored", "duplicate", "contested"
 
 
-def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> list[str]:
+def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> tuple[list[str], dict[UUID, Rec]]:
     """Store the records that are not there yet, in one transaction of their own.
 
     Returns one word a record: "stored", "duplicate" (same id, same content), or "contested" (same id, other
-    content: kept whole beside the first, which stays as it is).
+    content: kept whole beside the first, which stays as it is); and the new records, pending, by id.
     """
     with transaction.atomic():
         lock_head()  # two phones may hand over one record at the same time
@@ -43,23 +44,19 @@ def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> list[
         bulk.insert_rows(JournalRecord, _NAMES, fresh)
         if contested:
             Contested.objects.bulk_create(contested, ignore_conflicts=True)
-    return outcomes
+    return outcomes, {row[0]: Rec(row[: len(COLUMNS)]) for row in fresh}
 
 
-#: The columns of a new record, in the order of ``_row``'s values.
-_NAMES = (
-    "id", "device", "device_seq", "kind", "v", "tree", "run", "observed_at", "utc_offset_min", "hlc", "body",
-    "more", "content_hash", "received_at", "ahead", "fate", "reason", "field", "message", "mend", "ref",
-    "makes", "corrected_body",
-)  # fmt: skip
+_NAMES = (*COLUMNS, "device_seq", "more", "content_hash", "received_at", "ahead")
 
 
 def _row(wire: Wire, device: UUID | None, now: datetime) -> tuple[Any, ...]:
+    """The values of a new record, in the order of ``_NAMES``."""
     ref, makes = things(wire)
     return (
-        wire.id, device, wire.device_seq, wire.kind, wire.v, wire.tree, wire.run, wire.observed_at,
-        wire.utc_offset_min, wire.hlc, wire.body, wire.more, wire.content_hash, now, wire.ahead(now),
-        Fate.PENDING.value, "", "", "", "", ref, makes, None,
+        wire.id, wire.kind, wire.v, wire.tree, wire.run, wire.observed_at, wire.utc_offset_min, wire.hlc,
+        wire.body, device, Fate.PENDING.value, "", "", "", "", ref, makes, None,
+        wire.device_seq, wire.more, wire.content_hash, now, wire.ahead(now),
     )  # fmt: skip
 
 
