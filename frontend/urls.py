@@ -33,6 +33,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("set-aside/doubles/", aside.doubles, name="doubles"),
     path("set-aside/clocks/", aside.clocks, name="clocks"),
     path("set-aside/<uuid:id>/correct/", aside.correct, name="correct"),
+    path("set-aside/<uuid:id>/keep/", aside.keep, name="keep"),
     path("set-aside/<uuid:id>/discard/", aside.discard, name="discard"),
     path("phones/", house.phone_list, name="phones"),
     path("phones/pair/", house.pair_phone, name="pair_phone"),

@@ -1,18 +1,19 @@
 """What waits for a person, and how it is settled."""
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from frontend.doing import record
+from frontend.doing import record, sentence
 from frontend.forms.aside import ValueForm
 from frontend.views.common import page_number
 from frontend.who import needs
+from nursery.journal.kinds import KINDS, check_body
 from nursery.models import Contested, Fate, JournalRecord, Species
 from nursery.people import Action
 from nursery.reports import aside
@@ -89,17 +90,39 @@ def discard(request: HttpRequest, id: UUID) -> HttpResponse:
 
 @require_POST
 @needs(Action.SETTLE)
+def keep(request: HttpRequest, id: UUID) -> HttpResponse:
+    """Settle a correction that was refused: confirm the record that it was for, as it stands now."""
+    refused = get_object_or_404(JournalRecord, pk=id, fate=Fate.SET_ASIDE, kind="correction")
+    first = get_object_or_404(JournalRecord.objects.exclude(kind="correction"), pk=refused.ref)
+    body: dict[str, Any] = {"replaces": str(first.pk)}
+    if first.fate == Fate.WITHDRAWN:
+        body["withdraw"] = True
+    else:
+        body["body"] = first.body if first.corrected_body is None else first.corrected_body
+    record(request, "correction", body, tree=first.tree, done="Confirmed as it stands.")
+    return redirect("set_aside")
+
+
+@require_POST
+@needs(Action.SETTLE)
 def settle_same_id(request: HttpRequest, id: int, choice: str) -> HttpResponse:
     """Keep the first content of an id used twice, or let the second one correct it."""
-    with transaction.atomic():
-        found = get_object_or_404(Contested.objects.select_for_update(), pk=id, settled_at__isnull=True)
-        found.settled_at = timezone.now()
-        found.save(update_fields=["settled_at"])
+    found = get_object_or_404(Contested, pk=id, settled_at__isnull=True)
+    settled = True
     if choice == "second":
         first = get_object_or_404(JournalRecord, pk=found.record)
         content = found.content if isinstance(found.content, dict) else {}
-        body = {"replaces": str(first.pk), "body": content.get("body")}
-        record(request, "correction", body, tree=first.tree, done="The second now stands; the first is kept.")
+        spec = KINDS.get(first.kind)
+        fault = check_body(spec, content.get("body")) if spec else None
+        if fault is not None:
+            settled = False
+            messages.error(request, f"The second can't stand: {sentence(fault.message)} {fault.mend}")
+        else:
+            body = {"replaces": str(first.pk), "body": content.get("body")}
+            done = "The second now stands; the first is kept."
+            settled = record(request, "correction", body, tree=first.tree, done=done)
     else:
         messages.success(request, "The first stands; the second is kept, and counts for nothing.")
+    if settled:
+        Contested.objects.filter(pk=id, settled_at__isnull=True).update(settled_at=timezone.now())
     return redirect("same_id")

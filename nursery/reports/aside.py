@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, F, Max
+from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 
 from nursery.models import Contested, Fate, JournalRecord, Tree
 
@@ -53,6 +53,8 @@ class AsideRow:
     mend: str
     waits: str
     mendable: bool
+    #: A correction that was refused: the record it was for can be confirmed as it stands.
+    keepable: bool
 
 
 def body_key(field: str) -> str:
@@ -96,12 +98,26 @@ def _aside_row(
         mend=r.mend,
         waits=WAITS.get(r.reason, ""),
         mendable=mendable,
+        keepable=r.kind == "correction" and r.reason == "bad_value" and r.ref is not None,
+    )
+
+
+def unsettled() -> "QuerySet[JournalRecord]":
+    """Records set aside that still need a person.
+
+    A correction cannot be corrected, so a bad one is settled by a later good correction of the same record.
+    """
+    later = JournalRecord.objects.filter(
+        kind="correction", fate=Fate.APPLIED, ref=OuterRef("ref"), hlc__gt=OuterRef("hlc")
+    )
+    return JournalRecord.objects.filter(fate=Fate.SET_ASIDE).exclude(
+        Q(kind="correction", ref__isnull=False) & Exists(later)
     )
 
 
 def set_aside(number: int = 1) -> Page[AsideRow]:
     """Records set aside, the newest first. At most seven queries."""
-    query = JournalRecord.objects.filter(fate=Fate.SET_ASIDE).order_by("-received_at", "-hlc", "-id")
+    query = unsettled().order_by("-received_at", "-hlc", "-id")
     return cut(query, number, _aside)
 
 
@@ -274,7 +290,7 @@ def to_settle() -> ToSettle:
     tags = here.values("tag").annotate(n=Count("id")).filter(n__gt=1)
     places = here.filter(bench__isnull=False).values("bench", "row", "place").annotate(n=Count("id"))
     return ToSettle(
-        JournalRecord.objects.filter(fate=Fate.SET_ASIDE).count(),
+        unsettled().count(),
         Contested.objects.filter(settled_at__isnull=True).count(),
         tags.count(),
         places.filter(n__gt=1).count(),
@@ -284,7 +300,7 @@ def to_settle() -> ToSettle:
 
 def waiting() -> int:
     """How many records are set aside. One query, by its own small index."""
-    return JournalRecord.objects.filter(fate=Fate.SET_ASIDE).count()
+    return unsettled().count()
 
 
 def one(record: JournalRecord) -> AsideRow:

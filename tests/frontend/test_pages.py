@@ -114,6 +114,7 @@ RIGHTS = [
     (f"/trees/{NOBODY}/tag/", 302, 403, 404, 404),
     (f"/trees/{NOBODY}/left/", 302, 403, 404, 404),
     (f"/set-aside/{NOBODY}/correct/", 302, 403, 404, 404),
+    (f"/set-aside/{NOBODY}/keep/", 302, 403, 404, 404),
     (f"/set-aside/{NOBODY}/discard/", 302, 403, 404, 404),
     ("/set-aside/same-id/999/first/", 302, 403, 404, 404),
     ("/phones/pair/", 302, 403, 403, 400),
@@ -165,6 +166,8 @@ def test_no_page_carries_inline_script_or_style(full: Bench) -> None:
         policy = response.headers["Content-Security-Policy"]
         assert "default-src 'self'" in policy, page
         assert "unsafe-inline" not in policy, page
+        assert response.headers["X-Content-Type-Options"] == "nosniff", page
+        assert response.headers["X-Frame-Options"] == "DENY", page
     assert not INLINE.search(client.post("/phones/pair/", {"role": "helper"}).content.decode())
 
 

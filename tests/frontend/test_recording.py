@@ -9,7 +9,7 @@ from nursery import people
 from nursery.errors import Refused
 from nursery.journal import take_in
 from nursery.models import Bench, Caliper, Contested, Device, JournalRecord, Person, SoilCheck, Tree
-from tests.factories import BenchFactory, DeviceFactory, TreeFactory, record
+from tests.factories import BenchFactory, DeviceFactory, TreeFactory, correction, record
 from tests.shed import fate, text, visitor
 
 pytestmark = pytest.mark.django_db
@@ -192,6 +192,20 @@ def test_a_record_is_discarded_but_kept() -> None:
     assert client.post(f"/set-aside/{bad['id']}/discard/").status_code == 404
 
 
+def test_a_refused_correction_is_settled_by_confirming_the_record_as_it_stands() -> None:
+    t = TreeFactory(tag="K1")
+    first = record("caliper", {"mm": 12.5}, tree=t.id)
+    bad = correction(first, {"mm": 4200})
+    take_in([first, bad])
+    client = visitor("helper")
+    assert "1 record set aside" in text(client.get("/set-aside/"))
+    said = text(client.post(f"/set-aside/{bad['id']}/keep/", follow=True))
+    assert "Confirmed as it stands." in said
+    assert "No record is set aside" in said
+    assert Caliper.objects.get().mm == 12.5
+    assert fate(bad["id"]) == "set_aside"
+
+
 @pytest.mark.parametrize(("choice", "mm"), [("first", 12.5), ("second", 21.5)])
 def test_one_id_with_two_contents_is_settled_either_way(choice: str, mm: float) -> None:
     t = TreeFactory()
@@ -204,6 +218,19 @@ def test_one_id_with_two_contents_is_settled_either_way(choice: str, mm: float) 
     assert "No id came with two contents" in text(response)
     assert Caliper.objects.get().mm == mm
     assert client.post(f"/set-aside/same-id/{twice.pk}/{choice}/").status_code == 404
+
+
+def test_a_second_content_that_cannot_be_stays_unsettled() -> None:
+    t = TreeFactory()
+    first = record("caliper", {"mm": 12.5}, tree=t.id)
+    take_in([first])
+    take_in([{**first, "body": {"mm": 4200}}])
+    twice = Contested.objects.get()
+    said = text(visitor("helper").post(f"/set-aside/same-id/{twice.pk}/second/", follow=True))
+    assert "4200 is outside 0.1 to 1000" in said
+    assert "1 record came twice, not alike" in said
+    assert not JournalRecord.objects.filter(kind="correction").exists()
+    assert Caliper.objects.get().mm == 12.5
 
 
 def test_a_pairing_code_is_shown_once_and_pairs_a_phone() -> None:
