@@ -103,6 +103,14 @@ describe("a walk", () => {
     expect((await store.outbox()).filter((r) => r.kind === "correction")).toHaveLength(2);
   });
 
+  it("closes up where a tree left the nursery, and one undo brings it back", async () => {
+    walk.select("t3");
+    await walk.save([{ kind: "tree_left", tree: "t3", body: { how: "died" } }]);
+    expect([walk.trees.value.map((t) => t.id), walk.here.value?.id]).toEqual([["t1", "t2"], "t2"]);
+    await walk.undo();
+    expect([walk.trees.value.map((t) => t.id), walk.here.value?.id]).toEqual([["t1", "t2", "t3"], "t3"]);
+  });
+
   it("is taken up again where the app was killed", async () => {
     await walk.check("t1", "soil", "moist");
     walk.select("t2");

@@ -134,9 +134,20 @@ export class Walk {
   save(drafts: Draft[]): Promise<boolean> {
     const run = this.state.value?.run ?? null;
     return this.#inTurn(async () => {
+      const at = this.trees.value.findIndex((t) => t.id === this.state.value?.tree);
       await this.#capture(drafts.map((d) => ({ ...d, run })));
       await this.reload();
+      await this.#closeUp(at);
     });
+  }
+
+  /** Where the tree under the thumb has left the bench, stand at the one that came up in its place. */
+  async #closeUp(at: number): Promise<void> {
+    const state = this.state.value;
+    const trees = this.trees.value;
+    if (!state || at < 0 || this.here.value || !trees.length) return;
+    this.state.value = { ...state, tree: (trees[at] ?? trees[at - 1])?.id ?? null };
+    await this.store.setWalk(this.state.value);
   }
 
   /** A tap on an answer: the first is a record, another value puts it right, the same value changes nothing. */
