@@ -1,7 +1,9 @@
 """Growing time: a winter week is nearly nothing, a late-summer week is a lot.
 
-Until there is weather, a plain year of twelve weights stands in. Days are counted from 1970-01-01; growing
-time in growing months [gm] (one full month at weight 1) from a fixed start: only differences mean anything.
+Until there is weather, a plain year of twelve weights stands in, or one made of twelve monthly means of
+temperature. Days are counted from 1970-01-01; growing time in growing months [gm] (one full month at weight
+1) or growth-years [gy] (growing time over that of a mean year) from a fixed start: only differences mean
+anything.
 """
 
 import numpy as np
@@ -16,6 +18,10 @@ WEIGHTS = np.array([0.05, 0.1, 0.4, 0.8, 1.0, 1.0, 1.0, 1.2, 1.2, 0.8, 0.3, 0.05
 YEAR = float(WEIGHTS.sum())
 #: From this weight on a month belongs to the growing season.
 GROWING = 0.8
+#: Temperature below which nothing thickens [degC], and the least weight of a month, so that time never stands
+#: still. Common practice for temperate trees, no source.
+BASE_C = 5.0
+LEAST_WEIGHT = 0.01
 
 Days = NDArray[np.int64]
 
@@ -48,6 +54,33 @@ def day_at(months: ArrayLike, *, south: bool = False) -> Days:
     length = (month + 1).astype("datetime64[D]").astype(np.int64) - first
     into = np.floor((rest - before[at]) / weights[at] * length).astype(np.int64)
     return np.asarray(first + np.minimum(into, length - 1), dtype=np.int64)
+
+
+def growth_years(day: ArrayLike, *, south: bool = False) -> Floats:
+    """Growing time up to the start of a day [gy], same shape as ``day`` [days since 1970-01-01]."""
+    return growing_months(day, south=south) / YEAR
+
+
+def day_of_growth_years(years: ArrayLike, *, south: bool = False) -> Days:
+    """The day during which a growing time [gy] is reached; the inverse of ``growth_years``."""
+    return day_at(floats(years) * YEAR, south=south)
+
+
+def weights_of(monthly_means: ArrayLike, *, base: float = BASE_C) -> Floats:
+    """Weights of twelve months from their mean temperatures, the warmest being 1.
+
+    Parameters
+    ----------
+    monthly_means : (12,) January first [degC]. base : temperature below which nothing thickens [degC].
+
+    Returns
+    -------
+    (12,) degree-days of each month per day over those of the warmest. Degree-days of a mean are too few in
+    months about the base temperature; those months weigh little either way.
+    """
+    above = np.maximum(floats(monthly_means) - base, 0.0)
+    top = above.max()
+    return np.maximum(above / top if top > 0 else np.ones(12), LEAST_WEIGHT)
 
 
 def growing(day: ArrayLike, *, south: bool = False) -> Bools:

@@ -96,3 +96,21 @@ def test_never_before_the_look_nor_after_the_cap_nor_swayed_by_other_wires(wires
     assert (out.day <= 20_000 + on + after + 120).all()
     alone = wire.look_by(20_000 + on[:1], 20_000 + on[:1] + after[:1], state[:1], bite[:1])
     assert alone.day[0] == out.day[0]
+
+
+def test_growth_years_run_through_one_mean_year():
+    year = season.growth_years([day("2026-01-01"), day("2026-07-01"), day("2027-01-01")])
+    assert np.diff(year) == pytest.approx([3.35 / 7.9, 4.55 / 7.9])
+    week = np.diff(season.growth_years([day("2026-01-10"), day("2026-01-17")]))[0]
+    assert week == pytest.approx(0.05 * 7 / 31 / 7.9)
+    assert season.day_of_growth_years(year).tolist() == [
+        day(text) for text in ("2026-01-01", "2026-07-01", "2027-01-01")
+    ]
+
+
+def test_weights_from_monthly_means():
+    # Degree-days above 5 degC: 20 degC is 15 of them a day, 25 is 20, frost is none.
+    means = [-3, 0, 4, 10, 15, 20, 25, 24, 20, 12, 6, 0]
+    want = [0.01, 0.01, 0.01, 0.25, 0.5, 0.75, 1.0, 0.95, 0.75, 0.35, 0.05, 0.01]
+    assert season.weights_of(means) == pytest.approx(want)
+    assert season.weights_of([2] * 12).tolist() == [1.0] * 12
