@@ -176,6 +176,12 @@ def _standing(s: Standing) -> StandingRow:
     )
 
 
+def _measures(t: Tree) -> list[Measure]:
+    """At most 500, which is a reading a month for 40 years."""
+    readings = Caliper.objects.filter(tree=t).order_by("at", "id")[:500]
+    return [Measure(c.at.date(), c.mm, c.height_mm) for c in readings]
+
+
 def tree(id: UUID) -> TreePage:
     """Four queries: the tree with all that hangs on it, measurements, twins, crowd.
 
@@ -208,10 +214,7 @@ def tree(id: UUID) -> TreePage:
         left_on=t.left_on,
         left_why=t.left_why,
         standing=_standing(standing) if standing else None,
-        measures=[
-            Measure(c.at.date(), c.mm, c.height_mm)
-            for c in Caliper.objects.filter(tree=t).order_by("at", "id")[:500]
-        ],
+        measures=_measures(t),
         twins=list(others.filter(tag=t.tag).values_list("id", "species__name")[:20])
         if not t.left_how
         else [],
