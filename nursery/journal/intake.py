@@ -7,7 +7,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 from uuid import UUID
 
-from django.db import OperationalError, transaction
+from django.db import IntegrityError, OperationalError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -107,6 +107,7 @@ def settle_pending(
     ``fresh`` are records just stored, which need not be loaded again.
     """
     while True:
+        ids: list[UUID] = []
         try:
             with transaction.atomic():
                 head = lock_head()
@@ -115,12 +116,29 @@ def settle_pending(
                 trees = settle_chunk(head, ids, fresh or {})
                 if roll_up and trees:
                     _roll_up(head, trees, today)
+        except IntegrityError:
+            log.exception("a batch of %d records could not be committed; trying them alone", len(ids))
+            _each_alone(ids, today=today, roll_up=roll_up)
         except OperationalError:
             # The database is busy or gone: what is stored stays pending for the next call.
             log.exception("records are stored but not applied yet")
             return
         if len(ids) < chunk:
             return
+
+
+def _each_alone(ids: Sequence[UUID], *, today: date, roll_up: bool) -> None:
+    """Give each record a transaction of its own: foreign keys are checked only when one commits."""
+    for id in ids:
+        try:
+            with transaction.atomic():
+                head = lock_head()
+                trees = _one_by_one(head, [id])
+                if roll_up and trees:
+                    _roll_up(head, trees, today)
+        except IntegrityError as why:
+            with transaction.atomic():
+                _give_up(lock_head(), id, type(why).__name__)
 
 
 def settle_chunk(

@@ -8,6 +8,7 @@ from django.db import OperationalError
 
 from nursery import journal
 from nursery.journal import intake, looks
+from nursery.journal.rec import Rec
 from nursery.models import FeedRow, JournalRecord, Note, SoilCheck
 from tests.factories import TreeFactory, correction, record
 
@@ -103,6 +104,22 @@ def test_what_comes_later_is_not_held_up_by_it_and_a_correction_mends_it() -> No
     journal.take_in([correction(bad, {"text": "needles fine"})])
     assert Note.objects.get(id=bad["id"]).text == "needles fine"
     assert JournalRecord.objects.get(id=bad["id"]).fate == "applied"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_record_that_fails_only_at_the_commit_blocks_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    tree = TreeFactory()
+    look = looks.look
+
+    def astray(rec: Rec, values: looks.Values) -> tuple[Any, ...]:
+        row = look(rec, values)
+        return (row[0], uuid.UUID(int=404), *row[2:]) if rec.effective.get("text") == "astray" else row
+
+    monkeypatch.setattr(looks, "look", astray)
+    push = [record("note", {"text": text}, tree=tree.id) for text in ("one", "astray", "two")]
+    results = journal.take_in(push)
+    assert [one.reason for one in results] == ["", "could_not_apply", ""]
+    assert sorted(note.text for note in Note.objects.all()) == ["one", "two"]
 
 
 def test_a_roll_up_that_fails_costs_no_record(monkeypatch: pytest.MonkeyPatch) -> None:
