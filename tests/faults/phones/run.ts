@@ -1,0 +1,212 @@
+// One run: the plan's steps, then quiet until every phone and the shed agree, then what each of them holds.
+
+import type { RecordOut } from "../../../frontend/bench/model/types";
+import { handoverText } from "../../../frontend/bench/screens/logic/handoverFile";
+import { ask } from "./asking";
+import type { Life } from "./life";
+import { Phone } from "./phone";
+import type { Action, Plan } from "./plan";
+import type { Way } from "./proxy";
+
+/** An action that takes longer hangs [ms]. */
+const PATIENCE = 30_000;
+/** Rounds of all phones in which they must come to rest. */
+const ROUNDS = 8;
+
+type On<D extends Action["do"]> = Extract<Action, { do: D }>;
+
+export class Run {
+  private readonly phones: Phone[];
+  private readonly stuck: string[] = [];
+
+  constructor(private readonly plan: Plan, private readonly way: Way) {
+    this.phones = Array.from({ length: plan.phones }, (_, n) => new Phone(`${plan.seed}-${n}`, way.port, plan.broken));
+    way.page = plan.page;
+    way.deviceOf = async (name) => this.phones.find((phone) => phone.name === name)?.device();
+  }
+
+  async play(): Promise<object> {
+    for (const step of this.plan.steps) {
+      await Promise.all(step.map((action) => this.patiently(action.do, this.act(action))));
+    }
+    await this.way.clear();
+    await this.patiently("quiet", this.quiet());
+    const held = [];
+    for (const phone of this.phones) held.push(await this.holds(phone));
+    for (const phone of this.phones) phone.end();
+    return { phones: held, stuck: this.stuck };
+  }
+
+  private async patiently(what: string, work: Promise<void>): Promise<void> {
+    let timer: NodeJS.Timeout | undefined;
+    const late = new Promise<void>((resolve) => {
+      timer = setTimeout(() => {
+        this.stuck.push(`${what} hangs`);
+        resolve();
+      }, PATIENCE);
+    });
+    await Promise.race([work, late]).finally(() => clearTimeout(timer));
+  }
+
+  private async act(action: Action): Promise<void> {
+    const phone = this.phones[action.phone]!;
+    if (action.wire) this.way.arm(phone.name, action.wire);
+    const { upset } = action;
+    const arm = upset && ((life: Life) => life.arm(upset.what, upset.after));
+    await this.one(action, phone, arm);
+    phone.tab?.life.disarm();
+  }
+
+  private async one(action: Action, phone: Phone, arm?: (life: Life) => void): Promise<void> {
+    switch (action.do) {
+      case "pair":
+        return this.pair(phone, arm);
+      case "capture":
+      case "undo":
+      case "correct":
+        return this.capture(action, phone, arm);
+      case "sync":
+        await this.sync(phone, arm);
+        return;
+      case "two_tabs":
+        return this.twoTabs(action, phone, arm);
+      case "open":
+        phone.kill();
+        await phone.at(arm);
+        return;
+      case "update":
+        phone.update();
+        await phone.at(arm);
+        return;
+      case "clock":
+        return phone.setClock(action.offset, action.backwards);
+      case "revoke":
+        phone.out = action.forever;
+        await ask("revoke", { device: await phone.device() });
+        return;
+      case "backup":
+      case "restore":
+        await ask(action.do);
+        return;
+      case "edit":
+        await ask("edit", { n: action.n });
+    }
+  }
+
+  private async pair(phone: Phone, arm?: (life: Life) => void): Promise<void> {
+    const tab = await phone.at(arm);
+    if (!tab) return;
+    const { code } = await ask("code");
+    tab.life.enter();
+    await Promise.race([tab.sync.pair(String(code), phone.name), tab.life.death]);
+    // Pairing begins a round of its own.
+    if (!tab.life.dead) await Promise.race([tab.sync.syncNow(), tab.life.death]);
+  }
+
+  private async sync(phone: Phone, arm?: (life: Life) => void): Promise<string> {
+    if (arm) await phone.at(arm);
+    const outcome = await phone.sync();
+    return outcome === "dead" ? outcome : outcome.state;
+  }
+
+  /** Try, and try again as a grower does who reads "not saved"; what is said in the end is noted. */
+  private async capture(action: On<"capture"> | On<"undo"> | On<"correct">, phone: Phone, arm?: (life: Life) => void): Promise<void> {
+    phone.said.set(action.key, "maybe");
+    for (let tries = 0; tries < 4; tries += 1) {
+      const tab = await phone.at(tries ? undefined : arm);
+      if (!tab) return;
+      try {
+        const records = await Promise.race([this.record(action, phone), tab.life.death]);
+        if (records === "dead") return;
+        for (const record of records) phone.saved.set(record.id, record);
+        phone.said.set(action.key, "saved");
+        return;
+      } catch {
+        continue;
+      }
+    }
+    this.stuck.push(`${action.do} failed four times`);
+  }
+
+  private async record(action: On<"capture"> | On<"undo"> | On<"correct">, phone: Phone): Promise<RecordOut[]> {
+    const { store } = phone.tab!;
+    if (action.do === "capture") return store.capture(action.drafts);
+    const mine = [...phone.saved.values()].filter((record) => record.kind === (action.do === "undo" ? "note" : "caliper"));
+    const picked = mine[action.pick % mine.length];
+    if (!picked) return [];
+    return [action.do === "undo" ? await store.undo(picked.id) : await store.correct(picked.id, { mm: action.mm })];
+  }
+
+  private async twoTabs(action: On<"two_tabs">, phone: Phone, arm?: (life: Life) => void): Promise<void> {
+    const first = await phone.at(arm);
+    const second = await phone.open();
+    const rounds: Promise<unknown>[] = [];
+    for (const tab of [first, second]) {
+      if (!tab) continue;
+      const sync = action.locks ? tab.sync : phone.withoutLocks(tab);
+      tab.life.enter();
+      rounds.push(Promise.race([sync.syncNow(), tab.life.death]));
+    }
+    await Promise.all(rounds);
+    second?.life.kill();
+  }
+
+  // ---- when all is well again ----
+
+  private async quiet(): Promise<void> {
+    await ask("up");
+    for (const phone of this.phones.filter((one) => one.out)) await this.handOver(phone);
+    let last = "";
+    for (let round = 0; round < ROUNDS; round += 1) {
+      const outcomes: string[] = [];
+      for (const phone of this.phones.filter((one) => !one.out)) outcomes.push(await this.settle(phone));
+      const { seq } = await ask("settle");
+      const now = JSON.stringify([outcomes, seq]);
+      if (now === last && outcomes.every((outcome) => outcome.startsWith("done 0 "))) return;
+      last = now;
+    }
+    this.stuck.push(`no rest: ${last}`);
+  }
+
+  private async settle(phone: Phone): Promise<string> {
+    const outcome = await phone.sync();
+    if (outcome === "dead") return outcome;
+    if (outcome.state === "needs_pairing") await this.pair(phone);
+    if (outcome.state === "failed") return `failed ${outcome.code} ${outcome.message}`;
+    return outcome.state === "done" ? `done ${outcome.pushed} ${JSON.stringify(await phone.tab?.store.cursor())}` : outcome.state;
+  }
+
+  private async handOver(phone: Phone): Promise<void> {
+    const tab = await phone.at();
+    if (!tab) return;
+    const held = await phone.look((db) => db.records.toArray());
+    const me = await tab.store.me();
+    await ask("hand_over", { text: await handoverText(me, await tab.store.outbox()) });
+    // What was acknowledged before stays with the shed, unless a restore took it: then the file has it too.
+    const kept = held.filter((row) => row.state !== "waiting").map((row) => row.record);
+    await ask("hand_over", { text: await handoverText(me, kept) });
+  }
+
+  private async holds(phone: Phone): Promise<object> {
+    return phone.look(async (db) => {
+      const rows = await db.records.toArray();
+      const mirror = {
+        tree: (await db.trees.toArray()).map(({ id, on: _on, owes: _owes, tagKey: _key, ...data }) => [id, data]),
+        bench: (await db.benches.toArray()).map(({ id, ...data }) => [id, data]),
+        site: (await db.sites.toArray()).map(({ id, ...data }) => [id, data]),
+        lot: (await db.lots.toArray()).map(({ id, ...data }) => [id, data]),
+        species: (await db.species.toArray()).map(({ slug, ...data }) => [slug, data]),
+        fate: (await db.fates.toArray()).map(({ id, ...data }) => [id, data]),
+      };
+      return {
+        name: phone.name,
+        out: phone.out,
+        mirror,
+        records: rows.map(({ id, state, unseen }) => ({ id, state, unseen })),
+        local: await db.local.count(),
+        saved: [...phone.saved.values()],
+        said: Object.fromEntries(phone.said),
+      };
+    });
+  }
+}

@@ -1,0 +1,195 @@
+"""What happens in a run, from its seed alone: phones, records, faults, in steps whose actions run at once."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from .scene import BENCHES, LOT, PINE, TREES, as_id
+
+Json = dict[str, Any]
+#: Drafts by the key of the capture; None stands for a correction, whose record the plan does not know.
+Intents = dict[str, list[Json | None]]
+
+DAY_MS = 24 * 3600 * 1000
+#: The longest that an action goes on before trouble comes to it [awaits].
+AWAITS = {
+    "pair": 45,
+    "capture": 9,
+    "undo": 14,
+    "correct": 14,
+    "sync": 70,
+    "two_tabs": 90,
+    "open": 8,
+    "update": 60,
+}
+LOST_ON_THE_WAY = (
+    "lose_request", "lose_answer", "late", "twice", "cut", "captive", "too_large", "slow_down", "bad_gateway",
+    "poison",
+)  # fmt: skip
+
+
+@dataclass
+class Plan:
+    """``wire`` is what the phones' process is told."""
+
+    seed: int
+    kills: bool
+    wire: Json = field(default_factory=dict)
+    intents: Intents = field(default_factory=dict)
+
+
+class Maker:
+    def __init__(self, seed: int, kills_share: float) -> None:
+        self.rng = random.Random(seed)
+        self.seed = seed
+        self.kills = self.rng.random() < kills_share
+        self.phones = self.rng.choice((2, 2, 2, 3, 3, 4))
+        self.intents: Intents = {}
+        self.count = 0
+        self.trees = [str(tree) for tree in TREES]
+        self.notes = [0] * self.phones
+
+    def make(self) -> Plan:
+        rng = self.rng
+        steps = [[self.action(phone, "pair", calm=0.8) for phone in range(self.phones)]]
+        todo = [self.capture(phone) for phone in range(self.phones) for _ in range(rng.randint(2, 4))]
+        todo += [self.action(phone, "sync") for phone in range(self.phones) for _ in range(rng.randint(1, 3))]
+        todo += [self.correction(rng.randrange(self.phones)) for _ in range(rng.randint(0, 2))]
+        todo += [self.oddity() for _ in range(rng.randint(1, 4))]
+        rng.shuffle(todo)
+        if rng.random() < 0.25:
+            todo = self.with_restore(todo)
+        while todo:
+            steps.append(self.at_once(todo))
+        wire = {"seed": self.seed, "phones": self.phones, "page": rng.choice((3, 7, 50)), "steps": steps}
+        return Plan(self.seed, self.kills, wire, self.intents)
+
+    def at_once(self, todo: list[Json]) -> list[Json]:
+        """The next actions, of phones that differ; what is done at the shed stands alone."""
+        step = [todo.pop(0)]
+        while todo and len(step) < 3 and self.rng.random() < 0.6:
+            busy = {action["phone"] for action in step}
+            if todo[0]["phone"] in busy:
+                break
+            step.append(todo.pop(0))
+        return step
+
+    def with_restore(self, todo: list[Json]) -> list[Json]:
+        """A backup early on, put back later; records that were acknowledged between come from the phones."""
+        early = self.rng.randint(0, len(todo) // 2)
+        late = self.rng.randint(early + 1, len(todo))
+        backup, restore = {"phone": 0, "do": "backup"}, {"phone": 0, "do": "restore"}
+        return [*todo[:early], backup, *todo[early:late], restore, *todo[late:]]
+
+    # ---- actions, each with or without trouble ----
+
+    def action(self, phone: int, do: str, *, calm: float = 0.45, **more: Any) -> Json:
+        rng = self.rng
+        made: Json = {"phone": phone, "do": do, **more}
+        if rng.random() < calm:
+            return made
+        if do in {"sync", "two_tabs", "pair"} and rng.random() < 0.65:
+            made["wire"] = [self.wire_fault(do) for _ in range(rng.choice((1, 1, 2)))]
+        else:
+            what = rng.choices(("kill", "lost", "quota"), (3, 1, 1))[0]
+            made["upset"] = {"what": what, "after": rng.randint(1, AWAITS[do])}
+        return made
+
+    def wire_fault(self, do: str) -> Json:
+        rng = self.rng
+        on = "pull" if do == "pair" else rng.choice(("push", "push", "push", "pull", "any", "lacking"))
+        kinds: list[Callable[[], Json]] = [
+            *[lambda: {"what": rng.choice(LOST_ON_THE_WAY)}] * 6,
+            lambda: {"what": "edit", "n": rng.randrange(96)},
+            lambda: {"what": "slow", "n": rng.randrange(96)},
+            lambda: {"what": rng.choice(("revoke_before", "revoke_after"))},
+            lambda: {"what": "shed", "shed": f"locked:{rng.choice((1, 1, 2, 2, 3))}"},
+            lambda: {"what": "shed", "shed": "full"},
+        ]
+        if self.kills:
+            kinds += [lambda: {"what": "shed", "shed": f"die:{rng.randint(1, 75)}"}] * 8
+        fault = rng.choice(kinds)()
+        if fault["what"] == "poison":
+            on = "push"
+        return {**fault, "on": on}
+
+    def oddity(self) -> Json:
+        rng, phone = self.rng, self.rng.randrange(self.phones)
+        pick = rng.randrange(10)
+        if pick < 2:
+            return self.action(phone, "two_tabs", locks=rng.random() < 0.5)
+        if pick == 2:
+            return self.action(phone, "open")
+        if pick == 3:
+            return self.action(phone, "update")
+        if pick < 6:
+            offset = rng.choice((-DAY_MS, DAY_MS, -90_000, 90_000, 20 * 60_000))
+            return {"phone": phone, "do": "clock", "offset": offset, "backwards": rng.random() < 0.4}
+        if pick == 6:
+            return {"phone": phone, "do": "revoke", "forever": rng.random() < 0.4}
+        return {"phone": phone, "do": "edit", "n": rng.randrange(96)}
+
+    def correction(self, phone: int) -> Json:
+        self.count += 1
+        key = f"c{self.count}"
+        self.intents[key] = [None]
+        more = {"pick": self.rng.randrange(100), "key": key}
+        if self.rng.random() < 0.5:
+            return self.action(phone, "undo", calm=0.6, **more)
+        return self.action(phone, "correct", calm=0.6, mm=self.rng.randint(5, 90), **more)
+
+    def capture(self, phone: int) -> Json:
+        self.count += 1
+        key = f"k{self.count}"
+        drafts: list[Json] = []
+        for _ in range(self.rng.choice((1, 1, 2, 3))):
+            drafts += self.drafts()
+        self.intents[key] = [*drafts]
+        return self.action(phone, "capture", calm=0.6, drafts=drafts, key=key)
+
+    # ---- what a grower records ----
+
+    def drafts(self) -> list[Json]:
+        rng = self.rng
+        self.count += 1
+        mark, tree = self.count, rng.choice(self.trees)
+        kinds: list[Callable[[], list[Json]]] = [
+            lambda: [_draft("note", tree, text=f"note {self.seed}-{mark}")],
+            lambda: [_draft("note", tree, text=f"Ein \U0001f332 {mark} " + "x" * rng.choice((1, 900)))],
+            lambda: [_draft("soil_check", tree, state=rng.choice(("wet", "moist", "dry")))],
+            lambda: [_draft("caliper", tree, mm=10 + mark / 10)],
+            lambda: [_draft("caliper", tree, mm=5000 + mark)],  # set aside: no trunk is so thick
+            lambda: [_draft("wire_on", tree, part="trunk", wire_mm=1 + mark / 100)],
+            lambda: [_draft("wire_look", tree, state=rng.choice(("loose", "snug", "biting")))],
+            lambda: [_draft("wire_off", tree)],
+            lambda: [_draft("tree_tag", tree, tag=f"P{mark}")],
+            lambda: [_draft("tree_move", tree, bench=str(rng.choice(BENCHES)), row=3, place=mark % 6 + 1)],
+            lambda: [_draft("work_done", tree, task="water", detail=f"round {mark}")],
+            lambda: self.new_tree(mark),
+            lambda: self.walk(mark, tree),
+        ]
+        return rng.choice(kinds)()
+
+    def new_tree(self, mark: int) -> list[Json]:
+        """A tree of one phone's making; the others' looks at it may come before it."""
+        tree = as_id(7, self.seed, mark)
+        self.trees += [tree, tree]
+        new = {"tag": f"N{mark}", "species": PINE, "lot": str(LOT), "phase": "seedling"}
+        return [_draft("tree_new", tree, **new), _draft("soil_check", tree, state="moist")]
+
+    def walk(self, mark: int, tree: str) -> list[Json]:
+        run = as_id(8, self.seed, mark)
+        started = {"kind": "walk_started", "run": run, "body": {"bench": str(BENCHES[0])}}
+        look = {**_draft("bud_check", tree, state="few", bulk=True), "run": run}
+        return [started, look, {"kind": "walk_ended", "run": run, "body": {}}]
+
+
+def _draft(kind: str, tree: str, **body: Any) -> Json:
+    return {"kind": kind, "tree": tree, "body": body}
+
+
+def make(seed: int, kills_share: float) -> Plan:
+    return Maker(seed, kills_share).make()
