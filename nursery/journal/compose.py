@@ -72,16 +72,7 @@ def compose(
         for an unknown kind or a body that the journal would set aside, with the field's path.
     """
     _check(kind, body, tree, run)
-    if at is None:
-        ms = time.time_ns() // 1_000_000
-        at = datetime.fromtimestamp(ms / 1000, UTC)
-        hlc = _now.at(ms)
-    else:
-        offset = at.utcoffset()
-        if offset is None:
-            raise BadValue("the time has no zone", field="at", mend="Give an aware time.")
-        hlc = _then.at(int(at.timestamp() * 1000))
-    offset = at.utcoffset()
+    hlc, at, offset_min = _time(at)
     return {
         "id": str(id or new_id()),
         "device_seq": None,
@@ -90,10 +81,21 @@ def compose(
         "tree": str(tree) if tree else None,
         "run": str(run) if run else None,
         "observed_at": at.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
-        "utc_offset_min": int(offset.total_seconds() // 60) if offset else 0,
+        "utc_offset_min": offset_min,
         "hlc": hlc,
         "body": body,
     }
+
+
+def _time(at: datetime | None) -> tuple[str, datetime, int]:
+    """The stamp, the moment and the offset from UTC [min] of a record made at ``at``, or now."""
+    if at is None:
+        ms = time.time_ns() // 1_000_000
+        return _now.at(ms), datetime.fromtimestamp(ms / 1000, UTC), 0
+    offset = at.utcoffset()
+    if offset is None:
+        raise BadValue("the time has no zone", field="at", mend="Give an aware time.")
+    return _then.at(int(at.timestamp() * 1000)), at, int(offset.total_seconds() // 60)
 
 
 def _check(kind: str, body: dict[str, Any], tree: UUID | None, run: UUID | None) -> None:

@@ -20,7 +20,7 @@ from .judge import judge
 from .kinds import Fault
 from .rec import Rec, load
 from .store import CONTESTED, DUPLICATE, store
-from .wire import parse_all
+from .wire import Wire, parse_all
 
 log = logging.getLogger(__name__)
 CHUNK = 2000
@@ -82,6 +82,11 @@ def take_in(
     wires = parse_all(raws)
     outcomes, fresh = store(wires, device=device, now=now)
     settle_pending(today=today, roll_up=roll_up, fresh=fresh)
+    return _results(wires, outcomes)
+
+
+def _results(wires: Sequence[Wire], outcomes: Sequence[str]) -> list[Result]:
+    """One Result a record; one that is set aside says so also when it is handed over again."""
     aside = {
         str(row[0]): Fault(*row[1:])
         for row in JournalRecord.objects.filter(
