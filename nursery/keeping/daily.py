@@ -20,6 +20,8 @@ from .writing import back_up, photo_files, sync_folder
 log = logging.getLogger(__name__)
 
 DAYS, WEEKS, MONTHS = 7, 5, 12
+#: How many sites replaced by a restore are kept.
+REPLACED = 5
 #: How long a failed backup rests [s]: a full disk does not empty itself within a minute.
 RETRY_S = 3600.0
 #: A last good backup older than this is told as a fault.
@@ -68,6 +70,7 @@ def daily(today: datetime.date | None = None) -> Path:
     present = kept()
     for old in to_drop(present):
         present[old].unlink()
+    _drop_leftovers()
     _drop_photos()
     return target
 
@@ -175,6 +178,16 @@ def _link(path: Path, place: Path) -> None:
             os.fsync(file.fileno())
     part.replace(place)
     sync_folder(place.parent)
+
+
+def _drop_leftovers() -> None:
+    """All but the newest sites that a restore replaced, and what killed backups left unfinished."""
+    for replaced in sorted(folder().glob("before-restore-*.zip"))[:-REPLACED]:
+        replaced.unlink()
+    yesterday = timezone.now().timestamp() - 86_400
+    for part in folder().glob("*.zip.part"):
+        if part.stat().st_mtime < yesterday:
+            part.unlink()
 
 
 def _drop_photos() -> None:

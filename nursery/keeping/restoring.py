@@ -2,6 +2,8 @@
 
 import datetime
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.core.management import call_command
@@ -48,25 +50,31 @@ def restore(
     BadBackup : the file is not whole, not ours or too new.
     CannotRestore : the present site stands in the way.
     """
-    with photos.only_one(), opened(source) as archive:
+    with photos.only_one(), opened(source) as archive, _told():
         verify(archive)
         say("verified")
-        try:
-            call_command("migrate", interactive=False, verbosity=0)
-            photos.settle_alone()
-            _make_way(replace, keep_old, say)
-            _take_over(archive, today, say)
-        except DatabaseError as fault:
-            raise CannotRestore(
-                f"The database refused: {str(fault).strip().rstrip('.')}.",
-                mend="Stop serve and try again. If the database itself is damaged, move its file away first.",
-            ) from fault
-        except OSError as fault:
-            raise CannotRestore(
-                f"The photos cannot be put in place: {fault.strerror or fault}.",
-                mend="Make room on the disk of the data folder, then restore again.",
-            ) from fault
+        call_command("migrate", interactive=False, verbosity=0)
+        photos.settle_alone()
+        _make_way(replace, keep_old, say)
+        _take_over(archive, today, say)
         return archive.manifest
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Faults of the database and the disk, in one sentence."""
+    try:
+        yield
+    except DatabaseError as fault:
+        raise CannotRestore(
+            f"The database refused: {str(fault).strip().rstrip('.')}.",
+            mend="Stop serve and try again. If the database itself is damaged, move its file away first.",
+        ) from fault
+    except OSError as fault:
+        raise CannotRestore(
+            f"The photos cannot be put in place: {fault.strerror or fault}.",
+            mend="Make room on the disk of the data folder, then restore again.",
+        ) from fault
 
 
 def site_is_empty() -> bool:

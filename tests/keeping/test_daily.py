@@ -153,3 +153,24 @@ def test_a_failure_is_told_until_a_backup_succeeds(nursery: Nursery) -> None:
 def test_a_daily_backup_holds_every_record(nursery: Nursery) -> None:
     with zipfile.ZipFile(keeping.daily(TODAY)) as file:
         assert file.read("tables/journal.jsonl").count(b"\n") == JournalRecord.objects.count() == 16
+
+
+def test_replaced_sites_and_unfinished_files_do_not_pile_up(nursery: Nursery) -> None:
+    folder = nursery.folder / "backups"
+    folder.mkdir()
+    for number in range(7):
+        (folder / f"before-restore-2026050{number}T000000000000.zip").write_bytes(b"x")
+    for name, age in (("old.zip.part", 90_000), ("fresh.zip.part", 60)):
+        (folder / name).write_bytes(b"x")
+        then = datetime.datetime.now().timestamp() - age
+        os.utime(folder / name, (then, then))
+    keeping.daily(TODAY)
+    assert sorted(path.name for path in folder.iterdir() if path.is_file()) == [
+        "before-restore-20260502T000000000000.zip",
+        "before-restore-20260503T000000000000.zip",
+        "before-restore-20260504T000000000000.zip",
+        "before-restore-20260505T000000000000.zip",
+        "before-restore-20260506T000000000000.zip",
+        "fresh.zip.part",
+        "misho-2026-06-01.zip",
+    ]
