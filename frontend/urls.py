@@ -1,9 +1,8 @@
 """The shed's addresses."""
 
-from importlib.util import find_spec
-
 from django.urls import URLPattern, URLResolver, path, re_path
 
+from frontend.bench_page import bench_app
 from frontend.views import aside, benches, boards, doors, house, keeping, trees
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -43,13 +42,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("phones/trust/", keeping.trust, name="trust"),
     path("phones/trust/misho.cer", keeping.certificate, name="certificate"),
     path("backups/", keeping.backups, name="backups"),
+    path("bench/", bench_app, name="bench_app"),
     path("people/", house.people_list, name="people"),
     path("people/invite/", house.invite, name="invite"),
     path("people/<int:id>/role/", house.change_role, name="change_role"),
     re_path(r"^people/(?P<id>\d{1,9})/(?P<way>on|off)/$", house.switch, name="switch"),
 ]
-
-if find_spec("frontend.bench_page") is not None:
-    from frontend.bench_page import bench_app
-
-    urlpatterns.append(path("bench/", bench_app, name="bench_app"))

@@ -1,21 +1,11 @@
-"""What all tests share. Runs before Django's settings load, so it may choose where data goes."""
+"""What all tests share."""
 
-import os
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-# A folder of its own for each worker: keys, photos and (without DATABASE_URL) the database.
-_FOLDER = tempfile.TemporaryDirectory(prefix="misho-tests-")
-os.environ["MISHO_DATA"] = _FOLDER.name
-os.environ.setdefault("MISHO_LOG", "ERROR")
-
-
-def pytest_unconfigure() -> None:
-    _FOLDER.cleanup()
-
+from tests.ground import FOLDER
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
@@ -24,7 +14,7 @@ def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
 
     default = settings.DATABASES["default"]
     if default["ENGINE"] == "django.db.backends.sqlite3":
-        default.setdefault("TEST", {})["NAME"] = str(Path(_FOLDER.name) / "tests.sqlite3")
+        default.setdefault("TEST", {})["NAME"] = str(Path(FOLDER.name) / "tests.sqlite3")
 
 
 @pytest.fixture(autouse=True)

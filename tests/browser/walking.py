@@ -22,7 +22,7 @@ def worker_ready(page: Page) -> None:
 def waiting(page: Page) -> int:
     """The number of records still to hand over, as the header shows it."""
     text = page.locator("[data-waiting]").first.get_attribute("data-waiting")
-    assert text is not None and re.fullmatch(r"\d+", text)
+    assert text is not None
     return int(text)
 
 

@@ -1,0 +1,115 @@
+"""Every screen for hands, eyes and readers: axe-core finds nothing, and nothing runs off the side.
+
+Reference: axe-core (Deque), rules for WCAG 2.2 A and AA, AAA contrast, and best practices.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from frontend import node
+from nursery.science.tags import make
+
+from . import walking
+from .conftest import DESK, PHONE, Opener
+from .server import Server
+
+WAYS = [(size, scheme) for size in (PHONE, DESK) for scheme in ("light", "dark")]
+SHED = [
+    "/",
+    "/ready/",
+    "/ready/branches/",
+    "/held-back/",
+    "/wires/",
+    "/benches/",
+    "/trees/",
+    "/set-aside/",
+    "/set-aside/doubles/",
+    "/set-aside/clocks/",
+    "/phones/",
+    "/phones/hand-over/",
+    "/phones/trust/",
+    "/backups/",
+    "/people/",
+    "/no-such-page/",
+]
+AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def axe() -> str:
+    node.install(tests=True)
+    return (node.FRONTEND / "node_modules/axe-core/axe.min.js").read_text(encoding="utf-8")
+
+
+def _faults(page: Page, axe: str, name: str) -> Iterator[str]:
+    """What axe finds on the page as it stands, at each size and in light and dark; one line a fault."""
+    page.evaluate(axe)
+    for size, scheme in WAYS:
+        page.set_viewport_size({"width": size["width"], "height": size["height"]})
+        page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+        where = f"{name} {size['width']} {scheme}"
+        found = page.evaluate(
+            """async rules => (await axe.run(document, {
+                runOnly: {type: 'tag', values: rules}, rules: {'color-contrast-enhanced': {enabled: true}},
+            })).violations.map(v => [v.id, v.nodes.map(n => n.html.slice(0, 120))])""",
+            AXE_RULES,
+        )
+        for rule, places in found:
+            yield f"{where}: {rule}: {json.dumps(places[:3])}"
+        wide = page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
+        if wide > 0:
+            yield f"{where}: {wide} px run off the side"
+
+
+def test_the_shed(server: Server, open_browser: Opener, axe: str) -> None:
+    server.fill("bench44")
+    server.start()
+    origin = f"http://localhost:{server.port}"
+    page = open_browser("desk").new_page()
+    page.goto(origin + server.entry_link())
+    faults = list(_faults(page, axe, "entry"))
+    page.get_by_label("Name").fill("hana")
+    for field in page.locator("input[type=password]").all():
+        field.fill("a long enough secret")
+    page.locator("main form button").first.click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_attached()
+    [(tree,)] = server.ask("select id from nursery_tree where tag = ?", make("K", 1))
+    [(bench,)] = server.ask("select id from nursery_bench")
+    for path in [*SHED, f"/trees/{tree}/", f"/benches/{bench}/"]:
+        page.goto(origin + path)
+        faults += _faults(page, axe, path)
+    page.goto(origin)
+    page.get_by_role("button", name="Sign out").click()
+    page.goto(f"{origin}/sign-in/")
+    faults += _faults(page, axe, "sign-in")
+    assert faults == []
+
+
+def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
+    server.fill("bench44")
+    server.start()
+    page = open_browser("a").new_page()
+    page.goto(f"http://localhost:{server.port}/bench/")
+    expect(page.locator("[data-screen=pair]")).to_be_visible()
+    faults = list(_faults(page, axe, "pair"))
+    walking.pair(page, f"http://localhost:{server.port}", server.pairing_code("Phone A"))
+    expect(page.get_by_text("South bench").first).to_be_visible()
+    faults += _faults(page, axe, "benches")
+    walking.open_bench(page, "South bench")
+    walking.check(page, "wire", "biting")
+    faults += _faults(page, axe, "bench")
+    page.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    page.locator("[data-action=records]").first.click()
+    expect(page.locator("[data-screen=records]")).to_be_visible()
+    faults += _faults(page, axe, "records")
+    page.locator("[data-action=back]").first.click()
+    page.locator("[data-action=back]").first.click()
+    page.locator("[data-action=phone]").first.click()
+    expect(page.locator("[data-screen=phone]")).to_be_visible()
+    faults += _faults(page, axe, "phone")
+    assert faults == []
