@@ -7,6 +7,7 @@ import pytest
 
 from tests.ground import FOLDER
 
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
     """Test on a database in a file, as a nursery has it: one in memory locks otherwise than the real one."""

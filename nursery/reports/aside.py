@@ -110,7 +110,7 @@ def unsettled() -> "QuerySet[JournalRecord]":
     later = JournalRecord.objects.filter(
         kind="correction", fate=Fate.APPLIED, ref=OuterRef("ref"), hlc__gt=OuterRef("hlc")
     )
-    return JournalRecord.objects.filter(fate=Fate.SET_ASIDE).exclude(
+    return JournalRecord.objects.set_aside().exclude(
         Q(kind="correction", ref__isnull=False) & Exists(later)
     )
 
