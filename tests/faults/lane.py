@@ -20,7 +20,7 @@ from typing import IO, Any
 
 ROOT = Path(__file__).resolve().parents[2]
 #: How long a process may take to come up, or a run to end, on a crowded machine [s].
-PATIENCE = 240
+PATIENCE = 120
 
 
 @dataclass(frozen=True)
@@ -95,12 +95,12 @@ class Server:
         import socket
 
         end = time.monotonic() + PATIENCE
-        with self.heard:
-            self.heard.wait_for(lambda: self.ups > 0, PATIENCE)
         while time.monotonic() < end:
+            assert self.process.popen.poll() is None, "the shed's process ended by itself"
+            with self.heard:
+                self.heard.wait_for(lambda: self.ups > 0, 1)
             with suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=5):
                 return
-            assert self.process.popen.poll() is None, "the shed's process ended by itself"
             time.sleep(0.002)
         raise AssertionError("the shed does not come up")
 

@@ -160,9 +160,9 @@ class Maker:
             lambda: [_draft("note", tree, text=f"note {self.seed}-{mark}")],
             lambda: [_draft("note", tree, text=f"Ein \U0001f332 {mark} " + "x" * rng.choice((1, 900)))],
             lambda: [_draft("soil_check", tree, state=rng.choice(("wet", "moist", "dry")))],
-            lambda: [_draft("caliper", tree, mm=10 + mark / 10)],
+            lambda: [_draft("caliper", tree, mm=round(10.05 + mark / 10, 2))],
             lambda: [_draft("caliper", tree, mm=5000 + mark)],  # set aside: no trunk is so thick
-            lambda: [_draft("wire_on", tree, part="trunk", wire_mm=1 + mark / 100)],
+            lambda: [_draft("wire_on", tree, part="trunk", wire_mm=round(1.005 + mark / 100, 3))],
             lambda: [_draft("wire_look", tree, state=rng.choice(("loose", "snug", "biting")))],
             lambda: [_draft("wire_off", tree)],
             lambda: [_draft("tree_tag", tree, tag=f"P{mark}")],

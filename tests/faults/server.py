@@ -13,6 +13,7 @@ N-th transaction until the answer; ``full`` lets the database grow no further.
 from __future__ import annotations
 
 import ctypes
+import logging
 import os
 import signal
 import socket
@@ -166,7 +167,7 @@ def main() -> None:
     import django
 
     die_with_parent()
-
+    logging.disable(logging.CRITICAL)
     django.setup()
     from django.core.handlers.wsgi import WSGIHandler
 
