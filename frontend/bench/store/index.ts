@@ -64,7 +64,8 @@ export interface Store {
 export interface SyncSide {
   /** The oldest waiting records, after record number `after`. */
   oldest(count: number, after?: number): Promise<RecordOut[]>;
-  acknowledge(results: readonly Result[], serverNow: number): Promise<void>;
+  /** `epoch`: the shed's, as it answered. */
+  acknowledge(results: readonly Result[], serverNow: number, epoch?: string): Promise<void>;
   /** Acknowledged records still held, and whether they are to be offered again. */
   held(): Promise<string[]>;
   offerDue(): Promise<boolean>;

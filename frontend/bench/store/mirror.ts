@@ -2,9 +2,9 @@
 
 import type { Table } from "dexie";
 import { inWalkingOrder } from "../model/order";
-import type { TreeRow, TreeView } from "../model/types";
+import type { Fate, TreeRow, TreeView } from "../model/types";
 import { overlay, refold } from "./local";
-import { fromFate } from "./outbox";
+import { fromFate, noteEpoch } from "./outbox";
 import { getMeta, setMeta, type StoredRecord, type StoredTree, type Tables } from "./schema";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
@@ -51,6 +51,7 @@ export function replaceMirror(db: Tables, page: Page): PromiseLike<void> {
   return db.transaction("rw", all(db), async () => {
     for (const table of [db.trees, db.benches, db.sites, db.lots, db.species, db.fates]) await table.clear();
     await put(db, page);
+    await forgive(db);
     await setMeta(db, "offer_due", true);
   });
 }
@@ -72,8 +73,11 @@ async function put(db: Tables, { rows, cursor, last }: Page): Promise<void> {
     if (topic === "fate") await settle(db, [...things.keys()]);
   }
   await setMeta(db, "cursor", cursor);
+  await noteEpoch(db, cursor.epoch, false);
   if (last) await seen(db);
 }
+
+const APPLIED: Omit<Fate, "id"> = { fate: "applied", reason: "", message: "", mend: "" };
 
 /** Our own acknowledged records follow what the shed says of them later. */
 async function settle(db: Tables, ids: readonly string[]): Promise<void> {
@@ -81,12 +85,23 @@ async function settle(db: Tables, ids: readonly string[]): Promise<void> {
   const fates = await db.fates.bulkGet([...ids]);
   const settled: StoredRecord[] = [];
   rows.forEach((row, i) => {
-    const fate = fates[i] ?? { id: ids[i]!, fate: "applied" as const, reason: "", message: "", mend: "" };
+    const fate = fates[i] ?? { ...APPLIED, id: ids[i]! };
     if (row && row.state !== "waiting") settled.push({ ...row, ...fromFate(fate) });
   });
   if (!settled.length) return;
   await db.records.bulkPut(settled);
   await refold(db, settled.flatMap((row) => row.tree ?? []));
+}
+
+/** What the shed had set aside and, restored, no longer has: its fate of then is gone with the old mirror. */
+async function forgive(db: Tables): Promise<void> {
+  const rows = await db.records.where("state").equals("set_aside").toArray();
+  const fates = await db.fates.bulkGet(rows.map((row) => row.id));
+  // Of an id used twice the shed tells no fate: that stays as it was answered.
+  const free = rows.filter((row, i) => !fates[i] && row.reason !== "id_reused");
+  if (!free.length) return;
+  await db.records.bulkPut(free.map((row) => ({ ...row, ...fromFate({ ...APPLIED, id: row.id }) })));
+  await refold(db, free.flatMap((row) => row.tree ?? []));
 }
 
 /** All that was acknowledged before this fetch began is in the mirror now. */

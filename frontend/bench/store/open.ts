@@ -92,7 +92,7 @@ function assemble(db: Tables, name: string): MishoStore {
     setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
     setMe: (me) => write(() => setMeta(db, "me", me)),
     learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
-    acknowledge: (results, at) => write(() => outbox.acknowledge(db, results, at)),
+    acknowledge: (results, at, epoch) => write(() => outbox.acknowledge(db, results, at, epoch)),
     offerAgain: (ids) => write(() => outbox.offerAgain(db, ids)),
     offerDone: () => read(() => outbox.setOfferDue(db, false)),
     letGo: (now) => write(() => outbox.letGo(db, now)),

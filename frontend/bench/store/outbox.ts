@@ -32,12 +32,13 @@ export function waitingCount(db: Tables): PromiseLike<number> {
 
 const NOTHING = { reason: "", field: "", message: "", mend: "" };
 
-/** The shed has these for good: they leave the outbox, and only these. */
-export function acknowledge(db: Tables, results: readonly Result[], at: number): PromiseLike<void> {
-  return db.transaction("rw", [db.records, db.local, db.fates], async () => {
+/** The shed of this epoch has these for good: they leave the outbox, and only these. */
+export function acknowledge(db: Tables, results: readonly Result[], at: number, epoch?: string): PromiseLike<void> {
+  return db.transaction("rw", [db.records, db.local, db.fates, db.meta], async () => {
+    if (epoch) await noteEpoch(db, epoch);
     const ids = results.map((result) => result.id);
     const rows = await db.records.bulkGet(ids);
-  const fates = await db.fates.bulkGet(ids);
+    const fates = await db.fates.bulkGet(ids);
     const settled: StoredRecord[] = [];
     rows.forEach((row, i) => {
       // A record already acknowledged by an earlier answer keeps what that one said.
@@ -47,6 +48,17 @@ export function acknowledge(db: Tables, results: readonly Result[], at: number):
     await db.records.bulkPut(settled);
     await refold(db, settled.flatMap((row) => (row.state === "set_aside" && row.tree ? row.tree : [])));
   });
+}
+
+/**
+ * Inside a transaction, with an answer of the shed: where records were acknowledged in another epoch, the
+ * shed has been restored since and may lack them. The mirror's cursor cannot tell, where none was fetched yet.
+ */
+export async function noteEpoch(db: Tables, epoch: string, first = true): Promise<void> {
+  const known = await getMeta<string>(db, "acked_epoch");
+  if (known === epoch || (known === undefined && !first)) return;
+  if (known !== undefined) await setOfferDue(db, true);
+  await setMeta(db, "acked_epoch", epoch);
 }
 
 /** A replay is answered "duplicate": whether the record was set aside the first time, its fate row tells. */

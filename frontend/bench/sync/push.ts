@@ -56,7 +56,7 @@ async function handOver(store: MishoStore, wire: Wire, batch: readonly RecordOut
   const sent = new Set(batch.map((record) => record.id));
   const results = answer.results.filter((result) => sent.has(result.id));
   if (!results.length) throw new Fault("no_word", "The shed did not say what became of the records.", "The app tries again.");
-  await store.acknowledge(results, Date.parse(answer.server_time));
+  await store.acknowledge(results, Date.parse(answer.server_time), answer.epoch);
   tally.pushed += results.length;
   tally.setAside += results.filter((result) => result.outcome === "set_aside").length;
 }

@@ -194,6 +194,33 @@ test("a shed restored from last night's backup gets today back", async () => {
   expect(await store.offerDue()).toBe(false);
 });
 
+test("what was acknowledged before the first fetch ever got through is offered to a restored shed too", async () => {
+  const [lost] = await store.capture([soil(1)]);
+  // Handed over; the fetch comes to nothing, so there is no cursor to tell the epoch by.
+  shed.faults = [undefined, away];
+  expect(await sync.syncNow()).toMatchObject({ state: "failed", code: "away" });
+  expect(store.waiting.value).toBe(0);
+  shed.epoch = "e2";
+  shed.records.clear();
+  expect(await sync.syncNow()).toMatchObject({ state: "done", pushed: 1 });
+  expect([...shed.records.values()]).toEqual([lost]);
+  shed.calls = [];
+  await sync.syncNow();
+  expect(shed.calls.map((call) => call.method)).toEqual(["GET"]);
+});
+
+test("what the shed set aside, and restored does not, is shown as set aside no more", async () => {
+  const [mine] = await store.capture([soil(1)]);
+  await sync.syncNow();
+  shed.publish(["fate", mine!.id, { fate: "set_aside", reason: "unknown_tree", message: "No tree.", mend: "" }]);
+  await sync.syncNow();
+  expect(store.setAside.value).toHaveLength(1);
+  shed.epoch = "e2";
+  shed.feed = [benchRow(), treeRow(1)];
+  await sync.syncNow();
+  expect(store.setAside.value).toEqual([]);
+});
+
 test("a connection lost while starting over leaves the bench and the outbox as they were", async () => {
   await sync.syncNow();
   await store.capture([soil(1)]);
