@@ -7,8 +7,10 @@ number of rows, and convert a column at a time.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
+from datetime import UTC, datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import DEFAULT_DB_ALIAS, connections, models
 
@@ -17,8 +19,8 @@ Row = tuple[Any, ...]
 
 #: Fields whose values both databases take as they are.
 _AS_IT_IS = (models.CharField, models.IntegerField, models.FloatField, models.BooleanField)
-#: Fields whose values are worth converting once each: a batch names few trees, walks and times.
-_ONCE_EACH = (models.UUIDField, models.DateField, models.ForeignKey)
+#: Fields whose values are worth converting once each: a batch names few days.
+_ONCE_EACH = (models.DateField, models.ForeignKey)
 
 
 def upsert(model: type[models.Model], rows: Sequence[models.Model], *, key: Sequence[str] = ("id",)) -> None:
@@ -57,6 +59,36 @@ def update_rows(model: type[models.Model], names: Sequence[str], rows: Sequence[
     _many(sql, [*fields, _pk(model)], rows)
 
 
+def set_all(model: type[models.Model], name: str, value: str, ids: Collection[UUID]) -> None:
+    """Set one text field of the rows with these ids to the same value. One statement."""
+    if not ids:
+        return
+    [field] = _fields(model, [name])
+    sql = f"UPDATE {_table(model)} SET {_column(field)} = %s WHERE {_column(_pk(model))} IN ({_marks(ids)})"
+    with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+        cursor.execute(sql, [value, *map(_id_as_kept(), ids)])
+
+
+def among(
+    model: type[models.Model], ids: Collection[UUID], *names: str, key: str = "id", where: str = ""
+) -> list[Row]:
+    """(key, values of ``names``) of the rows whose ``key`` is one of ``ids``; ``where`` is more SQL.
+
+    The key comes back as the UUID that was asked for; the other values as the database has them, so name only
+    texts and numbers. Nothing is made of what is not found, and no model instance of what is.
+    """
+    if not ids:
+        return []
+    keep = _id_as_kept()
+    asked = {keep(id): id for id in ids}
+    fields = _fields(model, [key, *names])
+    sql = f"SELECT {', '.join(map(_column, fields))} FROM {_table(model)}"
+    sql += f" WHERE {_column(fields[0])} IN ({_marks(ids)}){f' AND {where}' if where else ''}"
+    with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+        cursor.execute(sql, list(asked))
+        return [(asked[row[0]], *row[1:]) for row in cursor.fetchall()]
+
+
 def delete(model: type[models.Model], keys: Iterable[object]) -> None:
     """Delete rows by primary key, without Django's cascade: the caller deletes what hangs on them.
 
@@ -92,10 +124,37 @@ def _converted(field: models.Field[Any, Any], column: Sequence[Any]) -> Sequence
         return column
     connection = connections[DEFAULT_DB_ALIAS]
     convert: Callable[..., Any] = field.get_db_prep_save
+    if isinstance(_plain(field), models.UUIDField):
+        keep = _id_as_kept()
+        return [keep(value) if type(value) is UUID else convert(value, connection) for value in column]
+    if isinstance(field, models.DateTimeField) and connection.vendor == "sqlite":
+        return [_moment(value) or convert(value, connection) for value in column]
     if isinstance(field, _ONCE_EACH):
         known = {value: convert(value, connection) for value in set(column)}
         return [known[value] for value in column]
-    return [convert(value, connection) for value in column]
+    return [None if value is None else convert(value, connection) for value in column]
+
+
+def _plain(field: models.Field[Any, Any]) -> models.Field[Any, Any]:
+    """The field that a foreign key points to, or the field itself."""
+    return field.target_field if isinstance(field, models.ForeignKey) else field
+
+
+def _id_as_kept() -> Callable[[UUID], Any]:
+    """How the database keeps a UUID: as it is, or as 32 hex digits."""
+    if connections[DEFAULT_DB_ALIAS].features.has_native_uuid_field:
+        return lambda id: id
+    return lambda id: id.hex
+
+
+def _moment(value: Any) -> str | None:
+    """A moment in UTC as Django writes it for SQLite, or None for what needs more care."""
+    known = type(value) is datetime and value.tzinfo is UTC
+    return str(value)[:-6] if known else None  # without "+00:00"
+
+
+def _marks(ids: Collection[Any]) -> str:
+    return ", ".join(["%s"] * len(ids))
 
 
 def _insert(model: type[models.Model], fields: Fields) -> str:

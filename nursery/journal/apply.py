@@ -12,7 +12,7 @@ from nursery.feed import Data, publish
 from nursery.models import Bench, ChecklistRun, Fate, FeedHead, SeedLot, Site, Standing, Tree
 
 from . import looks, states, wirings
-from .kinds import TREE_STATE, WALKS, WIRES
+from .kinds import TREE_STATE, WALKS
 from .rec import Rec, save_fates
 
 
@@ -25,7 +25,6 @@ class Touched:
     lot: set[UUID] = field(default_factory=set)
     run: set[UUID] = field(default_factory=set)
     tree_state: set[UUID] = field(default_factory=set)
-    wires: set[UUID] = field(default_factory=set)
     #: Every tree that any changed record is about: their standings change.
     trees: set[UUID] = field(default_factory=set)
 
@@ -45,8 +44,6 @@ class Touched:
                 touched.trees.add(rec.tree)
                 if rec.kind in TREE_STATE:
                     touched.tree_state.add(rec.tree)
-                elif rec.kind in WIRES:
-                    touched.wires.add(rec.tree)
         return touched
 
 
@@ -75,7 +72,7 @@ def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
             touched.trees -= lost
             rows += [("tree", str(id), None) for id in lost]
     gone += list(looks.put(changed).items())
-    wirings.remake(touched.wires)
+    wirings.put(changed)
     # What hangs on a thing goes before the thing.
     for kind, ended in reversed(gone):
         bulk.delete(kind, ended)

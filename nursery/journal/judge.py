@@ -9,7 +9,8 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from nursery.models import Fate
+from nursery import bulk
+from nursery.models import Fate, JournalRecord
 
 from .fields import as_uuid
 from .kinds import CORRECTION, KINDS, UNKNOWN, Fault, bad_value, check_body, check_header
@@ -58,8 +59,10 @@ def _correct(corrections: dict[UUID, Rec], roots: dict[UUID, Rec]) -> None:
     known = {**found, **roots}
     # Also corrections of the batch's corrections: they waited for a record, and it is no first record.
     named = known.keys() | corrections.keys()
-    if named:
-        for rec in load(Q(ref__in=named, kind=CORRECTION)):
+    # Most records are corrected by none: ask so first, without a query for rows.
+    corrected = {id for (id,) in bulk.among(JournalRecord, named, key="ref")}
+    if corrected:
+        for rec in load(Q(ref__in=corrected, kind=CORRECTION)):
             corrections.setdefault(rec.id, rec)
     winners: dict[UUID, Rec] = {}
     for rec in corrections.values():

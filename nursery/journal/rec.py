@@ -1,5 +1,6 @@
 """One journal record in memory, and loading many of them by columns."""
 
+from collections import defaultdict
 from collections.abc import Collection
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -146,13 +147,16 @@ def load(where: Q, *, order: bool = False) -> list[Rec]:
 
 def save_fates(recs: Collection[Rec]) -> None:
     """Write what became of the records, where it is not what the database has."""
-    plain: list[Rec] = []
+    plain: dict[str, list[UUID]] = defaultdict(list)
     rest: list[Rec] = []
     for rec in recs:
         if not rec.changed:
             continue
         # The everyday case: a new record, applied as it is. Its ref and makes were stored with it.
-        only_fate = rec.derived()[1:] == rec.old[1:]
-        (plain if only_fate else rest).append(rec)
-    bulk.update_rows(JournalRecord, ("fate",), [(rec.fate, rec.id) for rec in plain])
+        if rec.derived()[1:] == rec.old[1:]:
+            plain[rec.fate].append(rec.id)
+        else:
+            rest.append(rec)
+    for fate, ids in plain.items():
+        bulk.set_all(JournalRecord, "fate", fate, ids)
     bulk.update_rows(JournalRecord, DERIVED, [(*rec.derived(), rec.id) for rec in rest])

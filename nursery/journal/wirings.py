@@ -1,11 +1,11 @@
-"""Which wiring a look or a taking-off belongs to: worked out anew for a whole tree from its wire records.
+"""Which wiring a look or a taking-off belongs to: worked out from all wire records of a tree.
 
-A second wiring that arrives late can change which wiring an unnamed look was about, so single records are
-never patched: all wire rows of a tree are made again whenever one of its wire records changes.
+A second wiring that arrives late can change which wiring an unnamed look was about, so wirings are never
+patched: all wire rows of a tree are made again whenever one of its wires is put on, taken off or corrected.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from uuid import UUID
 
 from django.db.models import Q
@@ -18,14 +18,45 @@ from .kinds import WIRES
 from .rec import Rec, load
 
 
+def put(changed: Iterable[Rec]) -> None:
+    """Bring the wire rows up to these changed records.
+
+    New looks change no other row: they are laid beside what is there. Anything else remakes its tree.
+    """
+    by_tree = _by_tree(rec for rec in changed if rec.kind in WIRES and (rec.applied or rec.was_applied))
+    only_looks = {tree: recs for tree, recs in by_tree.items() if all(map(_new_look, recs))}
+    _add(only_looks)
+    remake(by_tree.keys() - only_looks.keys())
+
+
+def _new_look(rec: Rec) -> bool:
+    return rec.kind == "wire_look" and rec.applied and not rec.was_applied
+
+
+def _by_tree(recs: Iterable[Rec]) -> dict[UUID, list[Rec]]:
+    by_tree: dict[UUID, list[Rec]] = defaultdict(list)
+    for rec in recs:
+        if rec.tree is not None:
+            by_tree[rec.tree].append(rec)
+    return by_tree
+
+
+def _add(new: Mapping[UUID, Sequence[Rec]]) -> None:
+    """Write the rows of new looks, by tree: which wiring each is about, the putting on and off tells."""
+    if not new:
+        return
+    known = _by_tree(load(Q(tree__in=new.keys(), kind__in=("wire_on", "wire_off"), fate=Fate.APPLIED)))
+    looks: list[WireInspection] = []
+    for tree, recs in new.items():
+        looks += of_tree(sorted([*known.get(tree, ()), *recs], key=lambda rec: rec.key))[1]
+    bulk.upsert(WireInspection, looks)
+
+
 def remake(trees: Collection[UUID]) -> None:
     """Make the wire rows of these trees anew."""
     if not trees:
         return
-    by_tree: dict[UUID, list[Rec]] = defaultdict(list)
-    for rec in load(Q(tree__in=trees, kind__in=WIRES, fate=Fate.APPLIED)):
-        assert rec.tree is not None
-        by_tree[rec.tree].append(rec)
+    by_tree = _by_tree(load(Q(tree__in=trees, kind__in=WIRES, fate=Fate.APPLIED)))
     wirings: list[Wiring] = []
     looks: list[WireInspection] = []
     for recs in by_tree.values():

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import models
 from django.db.models import Q
 
+from nursery import bulk
 from nursery.models import Bench, ChecklistRun, Fate, SeedLot, Site, Species, Tree, Wiring
 
 from .kinds import KINDS
@@ -59,12 +60,11 @@ class World:
         if not ids:
             return
         there.update(dict.fromkeys(ids, False))
-        found = MODELS[thing]._default_manager.filter(pk__in=ids)
         if thing == "wiring":
-            self._tree_of.update(dict(found.values_list("pk", "tree")))
+            self._tree_of.update(dict(Wiring.objects.filter(pk__in=ids).values_list("pk", "tree")))
             there.update(dict.fromkeys(ids & self._tree_of.keys(), True))
         else:
-            there.update(dict.fromkeys(found.values_list("pk", flat=True), True))
+            there.update((id, True) for (id,) in bulk.among(MODELS[thing], ids))
 
     def has(self, thing: str, id: UUID | None) -> bool:
         return id is not None and self._there[thing].get(id, False)
