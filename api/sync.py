@@ -1,7 +1,9 @@
 """Push, pull, and the question after a restore: which of these do you lack?"""
 
+import logging
 from uuid import UUID
 
+from django.db import OperationalError
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -23,9 +25,13 @@ from api.shapes import (
     PushBody,
     answers,
 )
-from nursery import feed, journal
+from nursery import feed, journal, rollup
 from nursery.models import JournalRecord
 from nursery.people import Action
+
+log = logging.getLogger(__name__)
+#: How long a pull waits for another writer before it does without the newest standings [ms].
+STAND_WAIT_MS = 500
 
 
 class Push(PhoneView):
@@ -41,7 +47,7 @@ class Push(PhoneView):
     )
     def post(self, request: Request) -> Response:
         records = listed(request.data, "records", most=PUSH_MOST)
-        results = journal.take_in(records, device=phone_of(request).id)
+        results = journal.take_in(records, device=phone_of(request).id, roll_up=False)
         return Response(
             {
                 "results": [_told(result) for result in results],
@@ -83,6 +89,7 @@ class Pull(PhoneView):
     def get(self, request: Request) -> Response:
         known_epoch, since = cursor(request.query_params.get("since"))
         limit = whole(request.query_params.get("limit"), "limit", default=PULL_DEFAULT, most=PULL_MOST)
+        waiting = _stand()
         rows, seq, has_more, epoch_now = feed.read(since, limit)
         # A cursor ahead of the head can only come from records that this database never had.
         if (known_epoch and known_epoch != epoch_now) or seq < since:
@@ -96,12 +103,25 @@ class Pull(PhoneView):
             {
                 "epoch": epoch_now,
                 "seq": seq,
-                "has_more": has_more,
+                # Standings that wait come with the next page; without a row this one would lead nowhere.
+                "has_more": has_more or (waiting and bool(rows)),
                 "server_time": server_time(),
                 "rows": [row[:3] for row in rows],
                 "device": {"id": str(phone.id), "name": phone.name, "role": phone.role},
             }
         )
+
+
+def _stand() -> bool:
+    """Make some of the standings that pushes left waiting; gives whether others still wait.
+
+    While another writer holds the database a phone reads what there is.
+    """
+    try:
+        return rollup.settle_stale(most=rollup.CHUNK, wait_ms=STAND_WAIT_MS)
+    except OperationalError:
+        log.warning("standings wait: the database is busy")
+        return False
 
 
 class Lacking(PhoneView):

@@ -24,7 +24,7 @@ from nursery.errors import MishoError
 from nursery.journal import settle_pending
 from nursery.lan import Secure
 from nursery.models import Fate, JournalRecord, Standing, Tree
-from nursery.rollup import roll_up_all
+from nursery.rollup import roll_up_all, settle_stale
 
 log = logging.getLogger(__name__)
 
@@ -157,6 +157,8 @@ def catch_up() -> None:
     today = timezone.localdate()
     if JournalRecord.objects.filter(fate=Fate.PENDING).exists():
         settle_pending(today=today)
+    # Usually the phone that left them waiting fetches them at once; this is for one that went away.
+    settle_stale(today=today)
     oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
     missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
     if missing or (oldest is not None and oldest < today):

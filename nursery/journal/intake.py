@@ -11,8 +11,10 @@ from django.db import IntegrityError, OperationalError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from nursery import bulk
 from nursery.feed import lock_head
 from nursery.models import Fate, FeedHead, JournalRecord
+from nursery.rollup import mark_stale
 from nursery.rollup import roll_up as roll_up_trees
 
 from .apply import apply
@@ -65,7 +67,7 @@ def take_in(
     raws : records in the wire form.
     device : the phone that hands them over; None for the shed.
     now : the server's clock; today : the day for standings (site of the server's own time zone).
-    roll_up : False leaves standings to a later ``roll_up_all``.
+    roll_up : False leaves the trees' standings to whoever asks for them next (``rollup.settle_stale``).
 
     Returns
     -------
@@ -87,11 +89,11 @@ def take_in(
 
 def _results(wires: Sequence[Wire], outcomes: Sequence[str]) -> list[Result]:
     """One Result a record; one that is set aside says so also when it is handed over again."""
+    faults = ("reason", "field", "message", "mend")
+    ids = {wire.id for wire in wires}
     aside = {
         str(row[0]): Fault(*row[1:])
-        for row in JournalRecord.objects.filter(
-            id__in={wire.id for wire in wires}, fate=Fate.SET_ASIDE
-        ).values_list("id", "reason", "field", "message", "mend")
+        for row in bulk.among(JournalRecord, ids, *faults, where="fate = 'set_aside'")
     }
     results = []
     for wire, outcome in zip(wires, outcomes, strict=True):
@@ -119,8 +121,7 @@ def settle_pending(
                 found = JournalRecord.objects.pending().order_by("hlc", "id")
                 ids = list(found.values_list("id", flat=True)[:chunk])
                 trees = settle_chunk(head, ids, fresh or {})
-                if roll_up and trees:
-                    _roll_up(head, trees, today)
+                _stand(head, trees, today if roll_up else None)
         except IntegrityError:
             log.exception("a batch of %d records could not be committed; trying them alone", len(ids))
             _each_alone(ids, today=today, roll_up=roll_up)
@@ -139,8 +140,7 @@ def _each_alone(ids: Sequence[UUID], *, today: date, roll_up: bool) -> None:
             with transaction.atomic():
                 head = lock_head()
                 trees = _one_by_one(head, [id])
-                if roll_up and trees:
-                    _roll_up(head, trees, today)
+                _stand(head, trees, today if roll_up else None)
         except IntegrityError as why:
             with transaction.atomic():
                 _give_up(lock_head(), id, type(why).__name__)
@@ -223,8 +223,16 @@ def _give_up(head: FeedHead | None, id: UUID, why: str) -> None:
         apply(head, [rec])
 
 
-def _roll_up(head: FeedHead, trees: Collection[UUID], today: date) -> None:
-    """Roll up the trees touched. A fault there must not undo records: standings are made anew each day."""
+def _stand(head: FeedHead, trees: Collection[UUID], today: date | None) -> None:
+    """Roll up the trees touched, or without a day note that they wait for it.
+
+    A fault in the roll-up must not undo records: standings are made anew each day.
+    """
+    if not trees:
+        return
+    if today is None:
+        mark_stale(trees)
+        return
     seq = head.seq
     try:
         with transaction.atomic():

@@ -30,6 +30,7 @@ from nursery.models import (
     Site,
     SoilCheck,
     Sowing,
+    Stale,
     Standing,
     Tree,
     WireInspection,
@@ -75,7 +76,7 @@ def rebuild(today: date | None = None, chunk: int = 5000) -> None:
     today = today or timezone.localdate()
     with transaction.atomic():
         head = lock_head()
-        for model in TYPED:
+        for model in (*TYPED, Stale):
             bulk.clear(model)
         JournalRecord.objects.update(
             fate=Fate.PENDING, reason="", field="", message="", mend="", corrected_body=None

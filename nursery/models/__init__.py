@@ -18,7 +18,7 @@ from .looks import (
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
 from .places import Bench, Site
 from .species import Habit, Species
-from .standing import Standing
+from .standing import Stale, Standing
 from .trees import SeedLot, Sowing, Tree
 from .words import Buds, Fate, Leaving, Phase, Role, Scars, Soil, Style, WirePart, WireState, Work
 
@@ -53,6 +53,7 @@ __all__ = [
     "SoilCheck",
     "Sowing",
     "Species",
+    "Stale",
     "Standing",
     "Style",
     "Tree",

@@ -38,3 +38,9 @@ class Standing(models.Model):
             models.Index(fields=["held_by"], name="standing_by_held"),
             models.Index(fields=["wire_look_by"], name="standing_by_wire"),
         ]
+
+
+class Stale(models.Model):
+    """A tree with records newer than its standing. Written with them; gone when it is rolled up."""
+
+    tree = models.UUIDField(primary_key=True)

@@ -49,7 +49,7 @@ def mixed(n: int) -> list[dict[str, Any]]:
     return made
 
 
-@pytest.mark.parametrize(("make", "most"), [(checks, 16), (mixed, 50)])
+@pytest.mark.parametrize(("make", "most"), [(checks, 17), (mixed, 50)])
 def test_the_same_number_for_twice_the_records(make: Any, most: int) -> None:
     few, many = make(100), make(200)
     first = queries(few)
