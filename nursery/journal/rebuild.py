@@ -76,8 +76,9 @@ def rebuild(today: date | None = None, chunk: int = 5000) -> None:
     today = today or timezone.localdate()
     with transaction.atomic():
         head = lock_head()
-        for model in (*TYPED, Stale):
+        for model in TYPED:
             bulk.clear(model)
+        bulk.clear(Stale)
         JournalRecord.objects.update(
             fate=Fate.PENDING, reason="", field="", message="", mend="", corrected_body=None
         )

@@ -28,7 +28,7 @@ def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> tuple
     with transaction.atomic():
         lock_head()  # two phones may hand over one record at the same time
         ids = {wire.id for wire in wires}
-        known = dict(bulk.among(JournalRecord, ids, "content_hash"))
+        known: dict[UUID, str] = dict(bulk.among(JournalRecord, ids, "content_hash"))
         outcomes, fresh, contested = [], [], []
         for wire in wires:
             held = known.get(wire.id)

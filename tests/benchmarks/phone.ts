@@ -6,12 +6,16 @@ import { makeSync, type Sync } from "../../frontend/bench/sync";
 
 const phones = new Map<string, { store: MishoStore; sync: Sync }>();
 let up = 0;
+let away = 0;
 
-function counted(input: string, init: RequestInit): Promise<Response> {
+async function counted(input: string, init: RequestInit): Promise<Response> {
   const body = init.body;
   if (body instanceof ArrayBuffer) up += body.byteLength;
   else if (typeof body === "string") up += new TextEncoder().encode(body).length;
-  return fetch(input, init);
+  const start = performance.now();
+  const answer = await fetch(input, init);
+  away += performance.now() - start;
+  return answer;
 }
 
 /** Settles when the store holds no waiting record: all are acknowledged, and the store has noted it. */
@@ -22,6 +26,9 @@ function acknowledged(store: MishoStore): Promise<void> {
     });
   });
 }
+
+/** `away_s`: of the seconds to the last acknowledgement, those spent waiting for answers. */
+interface Round { acknowledged_s: number; away_s: number; round_s: number; bytes_up: number; state: string; pushed: number }
 
 const driver = {
   async pair(name: string, code: string): Promise<string> {
@@ -49,19 +56,22 @@ const driver = {
   },
 
   /** One round: seconds to the last acknowledgement, seconds of the whole with what is fetched, bytes sent. */
-  async sync(name: string): Promise<{ acknowledged_s: number; round_s: number; bytes_up: number; state: string; pushed: number }> {
+  async sync(name: string): Promise<Round> {
     const { store, sync } = phones.get(name)!;
     await store.refresh();
-    up = 0;
+    up = away = 0;
     const start = performance.now();
-    let acknowledged_s = 0;
-    const settled = acknowledged(store).then(() => (acknowledged_s = (performance.now() - start) / 1000));
+    let [acknowledged_s, away_s] = [0, 0];
+    const settled = acknowledged(store).then(() => {
+      acknowledged_s = (performance.now() - start) / 1000;
+      away_s = away / 1000;
+    });
     const outcome = await sync.syncNow();
     const round_s = (performance.now() - start) / 1000;
     if (outcome.state === "done") await settled;
     const pushed = outcome.state === "done" ? outcome.pushed : 0;
     const state = outcome.state === "failed" ? `${outcome.message} ${outcome.mend}` : outcome.state;
-    return { acknowledged_s, round_s, bytes_up: up, state, pushed };
+    return { acknowledged_s, away_s, round_s, bytes_up: up, state, pushed };
   },
 };
 

@@ -258,6 +258,7 @@ def _told(seen: Seen, raw: dict[str, float]) -> dict[str, Any]:
         "pouch_bytes_up": int(their_up),
         "ours_s": round(mine, 2),
         "ours_with_pull_s": round(median("ours", "round_s"), 2),
+        "ours_away_s": round(median("ours", "away_s"), 2),
         "pouch_default_s": round(default, 2),
         "pouch_best_s": round(best, 2),
         "pouch_best_batch": batch,

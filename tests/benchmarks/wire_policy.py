@@ -18,14 +18,15 @@ import numpy as np
 
 from nursery.science.season import growth_years
 from nursery.science.wire_forecast import Forecast, kept_risk
-from nursery.science.wire_looks import BITING, MARKING, SUNK_IN, Looks
+from nursery.science.wire_looks import BITING, SUNK_IN, Looks
 from nursery.science.wire_model import design, from_practice, learn
 from tests.benchmarks.wire_truth import BITE, FIRST, TRUTHS, YEARS, Wires, grow, judge
 
 WALK_DAYS = 7
 REFIT_DAYS = 28
+LEARNED = 50
 END = FIRST + 365 * (YEARS + 2)
-CAP_DAYS, CAP_MARKING_DAYS = 120, 120
+CAP_DAYS, CAP_LEARNED_DAYS = 120, 240
 
 
 @dataclass
@@ -152,7 +153,7 @@ def plan(wires, rows, day, due, book, model, risk, known):  # noqa: ANN001, ANN2
         np.maximum.at(u, looks.owner, looks.u)
         seen_day = np.interp(u * BITE + wires.start[rows], _CLOCK, _DAYS)
         last_day = np.where(last >= 0, np.round(seen_day), last_day)
-    cap_day = last_day + np.where(last == MARKING, CAP_MARKING_DAYS, CAP_DAYS)
+    cap_day = last_day + (CAP_DAYS if model.bitten < LEARNED else CAP_LEARNED_DAYS)
     u = np.maximum((growth_years(last_day) - wires.start[rows]) / BITE, 0.0)
     cap = (growth_years(cap_day) - wires.start[rows]) / BITE
     safe = given.safe_until(u, cap, np.full(rows.size, kept_risk(model, risk)))
