@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from frontend.bench_page import bench_app
-from frontend.views import aside, benches, boards, doors, house, keeping, trees
+from frontend.views import aside, benches, boards, doors, house, keeping, site, trees
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
@@ -36,6 +36,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("set-aside/<uuid:id>/discard/", aside.discard, name="discard"),
     path("phones/", house.phone_list, name="phones"),
     path("phones/pair/", house.pair_phone, name="pair_phone"),
+    re_path(r"^phones/codes/(?P<id>\d{1,15})/cancel/$", house.cancel_code, name="cancel_code"),
     path("phones/<uuid:id>/rename/", house.rename_phone, name="rename_phone"),
     path("phones/<uuid:id>/revoke/", house.revoke_phone, name="revoke_phone"),
     path("phones/hand-over/", keeping.hand_over, name="hand_over"),
@@ -44,6 +45,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("backups/", keeping.backups, name="backups"),
     path("bench/", bench_app, name="bench_app"),
     path("people/", house.people_list, name="people"),
+    path("people/password/", doors.password, name="password"),
+    path("site/", site.site_page, name="site"),
+    path("site/<uuid:id>/", site.site_page, name="site_of"),
     path("people/invite/", house.invite, name="invite"),
     path("people/<int:id>/role/", house.change_role, name="change_role"),
     re_path(r"^people/(?P<id>\d{1,9})/(?P<way>on|off)/$", house.switch, name="switch"),

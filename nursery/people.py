@@ -148,16 +148,20 @@ def use_entry_link(token: str, *, name: str, password: str, now: datetime | None
         if users.objects.filter(username__iexact=name).exists():
             raise BadValue(f"Somebody is called {name} already.", field="name", mend="Take another name.")
         user = users(username=name)
-        try:
-            validate_password(password, user)
-        except ValidationError as error:
-            raise BadValue(
-                " ".join(error.messages), field="password", mend="Take a longer or less common password."
-            ) from None
+        _fit_password(password, user)
         user.set_password(password)
         user.save()
         Person.objects.create(user=user, role=link.role)
     return user
+
+
+def change_password(user: User, *, old: str, new: str) -> None:
+    """Give somebody a new password; BadValue when ``old`` is not theirs, or ``new`` will not do."""
+    if not user.check_password(old):
+        raise BadValue("This is not your password until now.", field="old", mend="Type it again.")
+    _fit_password(new, user)
+    user.set_password(new)
+    user.save(update_fields=["password"])
 
 
 # Phones
@@ -175,6 +179,12 @@ def make_pairing_code(name: str, role: str, *, now: datetime | None = None) -> s
         code_hash=_sha256(code), name=name, role=_known_role(role), made_at=now, ends_at=now + CODE_LIFE
     )
     return f"{code[:4]}-{code[4:]}"
+
+
+def cancel_code(key: int, *, now: datetime | None = None) -> bool:
+    """End a pairing code now; whether it was still open."""
+    now = now or timezone.now()
+    return bool(PairingCode.objects.filter(pk=key, used_at__isnull=True, ends_at__gt=now).update(ends_at=now))
 
 
 def pair(code: str, *, who: str, name: str = "", now: datetime | None = None) -> tuple[Device, str]:
@@ -342,6 +352,15 @@ def address(meta: Mapping[str, Any], *, proxied: bool) -> str:
 
 def _sha256(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _fit_password(password: str, user: User) -> None:
+    try:
+        validate_password(password, user)
+    except ValidationError as error:
+        raise BadValue(
+            " ".join(error.messages), field="password", mend="Take a longer or less common password."
+        ) from None
 
 
 def _known_role(role: str) -> str:

@@ -7,11 +7,11 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from frontend.doing import record, sentence
 from frontend.forms.aside import ValueForm
-from frontend.views.common import page_number
+from frontend.views.common import page_number, posted
 from frontend.who import needs
 from nursery.journal.kinds import KINDS, check_body
 from nursery.models import Contested, Fate, JournalRecord, Species
@@ -78,7 +78,7 @@ def correct(request: HttpRequest, id: UUID) -> HttpResponse:
     return render(request, "shed/aside/correct.html", facts, status=400 if form.errors else 200)
 
 
-@require_POST
+@posted("set_aside")
 @needs(Action.SETTLE)
 def discard(request: HttpRequest, id: UUID) -> HttpResponse:
     """Settle a record by withdrawing it: it stays in the journal, and counts for nothing."""
@@ -88,7 +88,7 @@ def discard(request: HttpRequest, id: UUID) -> HttpResponse:
     return redirect("set_aside")
 
 
-@require_POST
+@posted("set_aside")
 @needs(Action.SETTLE)
 def keep(request: HttpRequest, id: UUID) -> HttpResponse:
     """Settle a correction that was refused: confirm the record that it was for, as it stands now."""
@@ -103,7 +103,7 @@ def keep(request: HttpRequest, id: UUID) -> HttpResponse:
     return redirect("set_aside")
 
 
-@require_POST
+@posted("same_id")
 @needs(Action.SETTLE)
 def settle_same_id(request: HttpRequest, id: int, choice: str) -> HttpResponse:
     """Keep the first content of an id used twice, or let the second one correct it."""

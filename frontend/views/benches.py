@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.forms.starting import BenchForm, TreesForm
 from frontend.views.common import page_number
@@ -36,23 +36,26 @@ def bench_page(request: HttpRequest, id: UUID) -> HttpResponse:
     return render(request, "shed/bench.html", {"bench": facts})
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @needs(Action.RECORD)
 def add_bench(request: HttpRequest) -> HttpResponse:
-    form = BenchForm(request.POST)
+    form = BenchForm(request.POST if request.method == "POST" else None)
     if not form.is_valid() or not form.save():
-        return render(request, "shed/add_bench.html", {"form": form}, status=400)
+        return render(request, "shed/add_bench.html", {"form": form}, status=400 if form.is_bound else 200)
     name = form.cleaned_data["name"]
     messages.success(request, f"{name} is in. Now put trees on it.")
     return redirect("today")
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @needs(Action.RECORD)
 def add_trees(request: HttpRequest) -> HttpResponse:
-    form = TreesForm(request.POST)
+    form = TreesForm(request.POST if request.method == "POST" else None)
+    if request.method != "POST" and not Bench.objects.exists():
+        messages.error(request, "Trees stand on a bench: put one in first.")
+        return redirect("add_bench")
     if not form.is_valid() or not form.save():
-        return render(request, "shed/add_trees.html", {"form": form}, status=400)
+        return render(request, "shed/add_trees.html", {"form": form}, status=400 if form.is_bound else 200)
     count, first, last = len(form.tags), form.tags[0], form.tags[-1]
     told = f"1 tree is in: {first}." if count == 1 else f"{count} trees are in: {first} to {last}."
     messages.success(request, f"{told} Write the tags as they stand here, check letter and all.")

@@ -4,17 +4,21 @@ from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
-from frontend.forms.doors import EnterForm, SignInForm
+from frontend.forms.doors import EnterForm, PasswordForm, SignInForm
+from frontend.views.common import posted
+from frontend.who import needs
 from nursery import people
 from nursery.errors import BadValue, Refused
+from nursery.people import Action
 
 
 def _where_to(request: HttpRequest) -> str:
@@ -61,8 +65,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return redirect(_where_to(request))
 
 
+@posted("today")
 @never_cache
-@require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
     messages.success(request, "Signed out.")
@@ -92,3 +96,30 @@ def enter(request: HttpRequest, token: str) -> HttpResponse:
     login(request, user)
     messages.success(request, f"Welcome, {user.get_username()}.")
     return redirect("today")
+
+
+@sensitive_post_parameters("old", "password", "again")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+@needs(Action.READ)
+def password(request: HttpRequest) -> HttpResponse:
+    """Change one's own password. Other browsers of this person are signed out; phones are not."""
+    form = PasswordForm(request.POST if request.method == "POST" else None)
+    facts = {"form": form}
+    if not form.is_valid():
+        return render(request, "shed/password.html", facts, status=400 if form.errors else 200)
+    user, given = get_object_or_404(User, pk=request.user.pk), form.cleaned_data
+    try:
+        # An open browser must not be a way to guess on without end.
+        knock = people.throttle("password", user.get_username())
+        people.change_password(user, old=given["old"], new=given["password"])
+    except people.SlowDown as slow:
+        form.refuse("", slow.message, slow.mend)
+        return _slow(request, "shed/password.html", form, slow)
+    except BadValue as bad:
+        form.refuse(bad.field, bad.message, bad.mend)
+        return render(request, "shed/password.html", facts, status=400)
+    knock.passed()
+    update_session_auth_hash(request, user)
+    messages.success(request, "The new password counts from now on. Other browsers of yours are signed out.")
+    return redirect("people")

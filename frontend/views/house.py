@@ -8,9 +8,11 @@ from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from frontend.forms.house import InviteForm, PhoneForm, RenameForm, RoleForm
+from frontend.views.common import posted
 from frontend.who import needs
 from nursery import people
 from nursery.errors import BadValue
@@ -28,10 +30,19 @@ def _no_store(response: HttpResponse) -> HttpResponse:
 @require_safe
 @needs(Action.READ)
 def phone_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "shed/phones.html", {"phones": house.phones(), "form": PhoneForm()})
+    return _phones(request, PhoneForm())
 
 
-@require_POST
+def _phones(request: HttpRequest, form: PhoneForm, status: int = 200) -> HttpResponse:
+    facts = {
+        "phones": house.phones(),
+        "codes": house.open_codes(timezone.now(), people.CODE_TRIES),
+        "form": form,
+    }
+    return render(request, "shed/phones.html", facts, status=status)
+
+
+@posted("phones")
 @needs(Action.PAIR_PHONE)
 def pair_phone(request: HttpRequest) -> HttpResponse:
     form = PhoneForm(request.POST)
@@ -54,10 +65,21 @@ def pair_phone(request: HttpRequest) -> HttpResponse:
                 and request.get_host().split(":")[0] not in ("localhost", "127.0.0.1"),
             }
             return _no_store(render(request, "shed/pairing.html", facts))
-    return render(request, "shed/phones.html", {"phones": house.phones(), "form": form}, status=400)
+    return _phones(request, form, status=400)
 
 
-@require_POST
+@posted("phones")
+@needs(Action.PAIR_PHONE)
+def cancel_code(request: HttpRequest, id: int) -> HttpResponse:
+    """Close a pairing code before its time: it was seen by the wrong eyes, or is not wanted."""
+    if people.cancel_code(id):
+        messages.success(request, "The code is cancelled. No phone can use it any more.")
+    else:
+        messages.error(request, "This code was used or had ended before. Is a new phone listed here?")
+    return redirect("phones")
+
+
+@posted("phones")
 @needs(Action.PAIR_PHONE)
 def rename_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     device = get_object_or_404(Device, pk=id)
@@ -74,14 +96,15 @@ def rename_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     return redirect("phones")
 
 
-@require_POST
+@posted("phones")
 @needs(Action.REVOKE_PHONE)
 def revoke_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     device = get_object_or_404(Device, pk=id)
     people.revoke(device)
     messages.success(
         request,
-        f"{device.name} is shut out. Records still on it can be handed over by file, from its own menu.",
+        f"{device.name} is shut out. Records still on it: save them there as a file under This phone, "
+        "and take the file in here, by Hand over by file.",
     )
     return redirect("phones")
 
@@ -92,7 +115,7 @@ def people_list(request: HttpRequest) -> HttpResponse:
     return render(request, "shed/people.html", {"people": house.people(), "form": InviteForm()})
 
 
-@require_POST
+@posted("people")
 @needs(Action.INVITE)
 def invite(request: HttpRequest) -> HttpResponse:
     form = InviteForm(request.POST)
@@ -114,7 +137,7 @@ def _person(request: HttpRequest, id: int) -> Person | None:
     return person
 
 
-@require_POST
+@posted("people")
 @needs(Action.INVITE)
 def change_role(request: HttpRequest, id: int) -> HttpResponse:
     form = RoleForm(request.POST)
@@ -128,7 +151,7 @@ def change_role(request: HttpRequest, id: int) -> HttpResponse:
     return redirect("people")
 
 
-@require_POST
+@posted("people")
 @needs(Action.INVITE)
 def switch(request: HttpRequest, id: int, way: str) -> HttpResponse:
     """Switch somebody off or on again. What they recorded stays."""

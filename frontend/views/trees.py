@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.charts import caliper_chart
 from frontend.doing import record
@@ -66,11 +66,13 @@ def tree_page(request: HttpRequest, id: UUID) -> HttpResponse:
     return _show(request, id)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @needs(Action.RECORD)
 def tree_record(request: HttpRequest, id: UUID, what: str) -> HttpResponse:
     if what not in TREE_FORMS:
         raise Http404
+    if request.method != "POST":
+        return redirect("tree", id=id)
     form = TREE_FORMS[what](request.POST)
     if not form.is_valid():
         return _show(request, id, {what: form}, status=400)

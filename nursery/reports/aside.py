@@ -1,5 +1,6 @@
 """What a person has to settle: records set aside, ids used twice, doubles, clocks that run ahead."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -55,12 +56,32 @@ class AsideRow:
     mendable: bool
     #: A correction that was refused: the record it was for can be confirmed as it stands.
     keepable: bool
+    #: The part at fault where it lies inside a list: no single field here can put it right.
+    deep: str
 
 
 def body_key(field: str) -> str:
     """The entry of the body that a fault names: "mm" for "body.mm"; "" where it is none, or lies deeper."""
     key = field.removeprefix("body.")
     return key if key != field and key.isidentifier() else ""
+
+
+def deep_words(value: object, message: str) -> str:
+    """The entry of a list that a fault is in, in words: "Root 2 of 3: deg 400, grade 3, level yes"; or ""."""
+    if not isinstance(value, list | dict):
+        return ""
+    named = re.match(r"root (\d+)\b", message)
+    at = int(named[1]) if named else 0
+    if not isinstance(value, list) or not 1 <= at <= len(value):
+        return "The fault lies inside a list."
+    entry = value[at - 1]
+    parts = [f"{k} {_plain(v)}" for k, v in entry.items()] if isinstance(entry, dict) else [_plain(entry)]
+    told = ", ".join(parts)
+    return f"Root {at} of {len(value)}: {told[:200]}."
+
+
+def _plain(value: object) -> str:
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
 
 
 def _aside(found: Iterable[JournalRecord]) -> list[AsideRow]:
@@ -98,6 +119,7 @@ def _aside_row(
         mend=r.mend,
         waits=WAITS.get(r.reason, ""),
         mendable=mendable,
+        deep=deep_words(value, r.message) if r.kind != "correction" and r.reason == "bad_value" else "",
         keepable=r.kind == "correction" and r.reason == "bad_value" and r.ref is not None,
     )
 
@@ -110,9 +132,7 @@ def unsettled() -> "QuerySet[JournalRecord]":
     later = JournalRecord.objects.filter(
         kind="correction", fate=Fate.APPLIED, ref=OuterRef("ref"), hlc__gt=OuterRef("hlc")
     )
-    return JournalRecord.objects.set_aside().exclude(
-        Q(kind="correction", ref__isnull=False) & Exists(later)
-    )
+    return JournalRecord.objects.set_aside().exclude(Q(kind="correction", ref__isnull=False) & Exists(later))
 
 
 def set_aside(number: int = 1) -> Page[AsideRow]:

@@ -1,12 +1,14 @@
 """Who and what is let in: phones and people."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db.models import Count
 
-from nursery.models import Device, JournalRecord, Person
+from nursery.models import Device, JournalRecord, PairingCode, Person
+
+MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,29 @@ def phones() -> list[PhoneRow]:
         for d in devices
     ]
     return sorted(rows, key=lambda r: (r.revoked_at is not None, r.name.lower()))
+
+
+@dataclass(frozen=True)
+class CodeRow:
+    """A pairing code that still waits for its phone; the code itself is kept nowhere."""
+
+    id: int
+    name: str
+    role: str
+    ends_at: datetime
+    minutes: int
+    tries: int
+
+
+def open_codes(now: datetime, most_tries: int) -> list[CodeRow]:
+    """Codes that can be used (``most_tries`` wrong guesses kill one), the first to end first. One query."""
+    found = PairingCode.objects.filter(used_at__isnull=True, ends_at__gt=now, tries__lt=most_tries).order_by(
+        "ends_at", "pk"
+    )
+    return [
+        CodeRow(c.pk, c.name, c.get_role_display(), c.ends_at, -((now - c.ends_at) // MINUTE), c.tries)
+        for c in found
+    ]
 
 
 @dataclass(frozen=True)
