@@ -11,10 +11,17 @@ from .aside import ToSettle, to_settle
 from .benches import BenchRow, benches, due_is, due_text
 from .boards import HARM, GateCount, gates
 
+#: Soil that is due because it was dry when last felt, and not watered since; by the roll-up's own words.
+SEEN_DRY = Q(due_text__contains='"why": "dry on ')
+
 
 @dataclass(frozen=True)
 class Today:
-    """``walks``: the benches with something due, in walking order. ``oldest``: the stalest standing."""
+    """What presses today.
+
+    ``dry``: pots dry when last felt; ``unfelt``: pots due to be felt; ``walks``: the benches with something
+    due, in walking order; ``oldest``: the stalest standing.
+    """
 
     day: date
     trees: int
@@ -23,6 +30,7 @@ class Today:
     wires: int
     harm: int
     dry: int
+    unfelt: int
     gates: list[GateCount]
     settle: ToSettle
     walks: list[BenchRow]
@@ -44,7 +52,7 @@ class Today:
         told = [
             _said(self.harm, "wire doing harm", "wires doing harm"),
             _said(self.wires, "wire to look at", "wires to look at"),
-            _said(self.dry, "pot may be dry", "pots may be dry"),
+            _said(self.dry, "pot seen dry", "pots seen dry"),
             _said(self.ready, "tree ready for its next phase", "trees ready for their next phase"),
             _said(self.settle.total, "thing to settle", "things to settle"),
         ]
@@ -68,7 +76,8 @@ def today(day: date) -> Today:
         .aggregate(
             wires=Count("tree", filter=Q(wire_look_by__lte=day)),
             harm=Count("tree", filter=Q(wire_state__in=HARM)),
-            dry=Count("tree", filter=due_is("soil")),
+            dry=Count("tree", filter=SEEN_DRY),
+            soil=Count("tree", filter=due_is("soil")),
             oldest=Min("as_of"),
         )
     )
@@ -81,6 +90,7 @@ def today(day: date) -> Today:
         wires=counts["wires"],
         harm=counts["harm"],
         dry=counts["dry"],
+        unfelt=counts["soil"] - counts["dry"],
         gates=gates(),
         settle=to_settle(),
         walks=[b for b in rows if b.any_due],

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from nursery.models import Phase, Soil
-from nursery.science.season import growing
+from nursery.science.season import growing, resting
 
 from .load import Looks, Sheet
 from .trunk import last_base
@@ -13,6 +13,8 @@ from .words import DueRow, on, since
 #: A wire is due from so many days before its last safe day: the bench is not walked every day.
 WIRE_AHEAD = 7
 SOIL_DAYS = 7
+#: In the months when a tree rests a pot hardly dries: it is felt every third week.
+SOIL_DAYS_AT_REST = 21
 BUD_DAYS = 60
 CALIPER_DAYS = 365
 FIRM_DAYS = 180
@@ -86,7 +88,8 @@ def _soil(sheet: Sheet, tree: int) -> str:
     dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
     if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
         return f"dry on {on(int(sheet.soil.day[last]), sheet.today)}"
-    return _old(sheet, sheet.soil, tree, SOIL_DAYS, "soil")
+    days = SOIL_DAYS_AT_REST if bool(resting(sheet.now)) else SOIL_DAYS
+    return _old(sheet, sheet.soil, tree, days, "soil")
 
 
 def _caliper(sheet: Sheet, row: int) -> str:

@@ -18,6 +18,9 @@ WEIGHTS = np.array([0.05, 0.1, 0.4, 0.8, 1.0, 1.0, 1.0, 1.2, 1.2, 0.8, 0.3, 0.05
 YEAR = float(WEIGHTS.sum())
 #: From this weight on a month belongs to the growing season.
 GROWING = 0.8
+#: Below this weight a month is one of rest: next to nothing grows, and a pot hardly dries. Common practice,
+#: no source: November to February in the north.
+RESTING = 0.35
 #: Temperature below which nothing thickens [degC], and the least weight of a month, so that time never stands
 #: still. Common practice for temperate trees, no source.
 BASE_C = 5.0
@@ -85,5 +88,14 @@ def weights_of(monthly_means: ArrayLike, *, base: float = BASE_C) -> Floats:
 
 def growing(day: ArrayLike, *, south: bool = False) -> Bools:
     """Whether a day lies in the growing season, same shape as ``day`` [days since 1970-01-01]."""
+    return np.asarray(_weight(day, south) >= GROWING)
+
+
+def resting(day: ArrayLike, *, south: bool = False) -> Bools:
+    """Whether a day lies in the months of rest, same shape as ``day`` [days since 1970-01-01]."""
+    return np.asarray(_weight(day, south) < RESTING)
+
+
+def _weight(day: ArrayLike, south: bool) -> Floats:
     month = np.floor(floats(day)).astype(np.int64).astype("datetime64[D]").astype("datetime64[M]")
-    return np.asarray(_weights(south)[month.astype(np.int64) % 12] >= GROWING)
+    return _weights(south)[month.astype(np.int64) % 12]

@@ -12,7 +12,8 @@ from tests.shed import tree
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 6, 10)
-SOIL = [{"what": "soil", "why": "likely dry since yesterday"}]
+SOIL = [{"what": "soil", "why": "dry on 30 May"}]
+UNFELT = [{"what": "soil", "why": "soil not looked at since 3 May"}]
 BUDS = [{"what": "buds", "why": "not looked at since March"}]
 
 
@@ -73,9 +74,11 @@ def test_the_first_page_sums_up_what_presses() -> None:
     tree("A1", bench=bench, place=1, due=SOIL, wire_look_by=DAY)
     tree("A2", bench=bench, place=2, due=SOIL, gate="roots", readiness=0.9)
     tree("A3", bench=bench, place=3, wire_state="biting", wire_look_by=DAY - timedelta(3))
+    tree("A4", bench=bench, place=4, due=UNFELT)
     facts = today.today(DAY)
+    assert facts.unfelt == 1  # told, but not among what presses
     assert (facts.trees, facts.bench_count, facts.wires, facts.harm, facts.dry, facts.ready) == (
-        3,
+        4,
         1,
         2,
         1,

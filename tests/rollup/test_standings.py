@@ -252,6 +252,29 @@ def test_soil_is_due_when_dry_or_not_looked_at_for_a_week():
     assert due(standing(tree, date(2026, 6, 16)))["soil"] == "soil not looked at since 9 June"
 
 
+@pytest.mark.parametrize(
+    ("felt", "day", "is_due"),
+    # Common practice, no source: November to February a pot that was not dry keeps for three weeks.
+    [
+        ("2026-11-10", date(2026, 11, 30), False),
+        ("2026-11-09", date(2026, 11, 30), True),
+        ("2027-02-01", date(2027, 2, 21), False),
+        ("2027-02-20", date(2027, 3, 1), True),
+        ("2026-10-22", date(2026, 10, 29), True),
+    ],
+)
+def test_a_resting_pot_is_felt_every_third_week_only(felt, day, is_due):
+    tree = planted("trunk")
+    saw(tree, "soil_check", felt, state="moist")
+    assert ("soil" in due(standing(tree, day))) is is_due
+
+
+def test_a_pot_seen_dry_is_due_in_winter_too():
+    tree = planted("trunk")
+    saw(tree, "soil_check", "2026-12-20", state="dry")
+    assert due(standing(tree, date(2026, 12, 21)))["soil"] == "dry on 20 December"
+
+
 def test_a_seedling_after_its_first_season():
     tree = planted("seedling", sown_year=2025)
     saw(tree, "firm_check", "2026-06-01", firm=True)

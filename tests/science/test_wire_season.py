@@ -25,6 +25,9 @@ def test_the_south_has_its_seasons_half_a_year_later():
     assert south == pytest.approx(1.2)
     assert season.growing([day("2026-05-10"), day("2026-11-10")]).tolist() == [True, False]
     assert season.growing([day("2026-05-10"), day("2026-11-10")], south=True).tolist() == [False, True]
+    ends = [day("2026-10-31"), day("2026-11-01"), day("2027-02-28"), day("2027-03-01")]
+    assert season.resting(ends).tolist() == [False, True, True, False]
+    assert season.resting([day("2026-12-10"), day("2026-06-10")], south=True).tolist() == [False, True]
 
 
 @given(st.integers(day("1990-01-01"), day("2090-12-31")), st.booleans())
