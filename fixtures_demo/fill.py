@@ -3,11 +3,12 @@
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from django.db import transaction
 from django.utils import timezone
 
 from nursery.errors import Refused
 from nursery.journal import take_in
-from nursery.models import JournalRecord, Species
+from nursery.models import JournalRecord
 from nursery.rollup import roll_up_all
 
 from .pen import Record
@@ -57,11 +58,14 @@ def fill(
     ------
     Refused : the database is not empty.
     """
-    refuse_unless_empty()
     today = today or timezone.localdate()
-    if not Species.objects.exists():
-        raise Refused("The species are missing.", code="not_ready", mend="Run: python manage.py migrate")
-    story = tell(seed, trees, benches, years, today)
+    # All or nothing: a demo that was broken off must not look like somebody's nursery to the next try.
+    with transaction.atomic():
+        refuse_unless_empty()
+        return _fill(tell(seed, trees, benches, years, today), today, progress)
+
+
+def _fill(story: Story, today: date, progress: Progress) -> int:
     done = 0
     for batch in chunks(story):
         take_in(batch, today=today, roll_up=False)

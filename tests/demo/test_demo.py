@@ -131,3 +131,14 @@ def test_it_refuses_a_database_that_holds_anything_else() -> None:
 def test_numbers_that_cannot_be_are_refused() -> None:
     with pytest.raises(CommandError, match="--trees 10 to 20000"):
         call_command("demo", "--trees", "0", stdout=StringIO())
+
+
+def test_a_fill_that_was_broken_off_leaves_nothing_behind() -> None:
+    def stop(what: str, done: int, of: int) -> None:
+        if what == "standings":
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        fill(seed=2, trees=24, years=2, benches=3, today=TODAY, progress=stop)
+    assert not JournalRecord.objects.exists()
+    assert fill(seed=2, trees=24, years=2, benches=3, today=TODAY) == JournalRecord.objects.count()
