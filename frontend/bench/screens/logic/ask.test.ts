@@ -30,7 +30,7 @@ describe("the rows that a tree asks", () => {
   it("offers the states from slack to harm", () => {
     const wire = asksOf(wired("A1", "snug", []), MAPLE)[0];
     expect(wire?.options.map((o) => o.value)).toEqual(["loose", "snug", "marking", "biting", "sunk_in"]);
-    expect(wire?.options.map((o) => o.word)).toEqual(["loose", "snug", "marks", "bites", "sunk in"]);
+    expect(wire?.options.map((o) => o.word)).toEqual(["loose", "snug", "marking", "biting", "sunk in"]);
   });
 });
 
@@ -73,7 +73,7 @@ describe("a cell on the bench", () => {
 
   it("wants a hand for a wire that bites and for a dry pot, until that was done", () => {
     const tree = wired("K1", "snug", ["soil", "wire"]);
-    expect(cell(tree, ["wire_look", { state: "biting" }])).toEqual({ look: "hand", word: "bites" });
+    expect(cell(tree, ["wire_look", { state: "biting" }])).toEqual({ look: "hand", word: "biting" });
     expect(cell(aTree("K1"), ["soil_check", { state: "dry" }])).toEqual({ look: "hand", word: "dry" });
     expect(cell(aTree("K1"), ["soil_check", { state: "dry" }], ["work_done", { task: "watered" }]).look).toBe("done");
     expect(cell(aTree("K1"), ["wire_look", { state: "biting" }], ["wire_off", { scars: "none" }])).toEqual({

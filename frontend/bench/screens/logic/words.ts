@@ -26,9 +26,6 @@ export function many(n: number, one: string, more = `${one}s`): string {
 }
 
 const SHORT: Readonly<Record<string, string>> = {
-  marking: "marks",
-  biting: "bites",
-  sunk_in: "sunk in",
   on: "wire on",
   off: "wire off",
 };
