@@ -20,6 +20,7 @@ from django.db.models import Min
 from django.utils import timezone
 
 from nursery import keeping
+from nursery.answering import Answers
 from nursery.errors import MishoError
 from nursery.journal import settle_pending
 from nursery.lan import Secure
@@ -207,7 +208,7 @@ def address(host: str, port: int) -> str:
 
 
 def run(host: str, port: int, ready: Callable[[], None], secure: Secure | None = None) -> None:
-    """Serve until SIGTERM or SIGINT, by https where ``secure``. ``ready``: called once the address is bound.
+    """Serve until SIGTERM or SIGINT, by https where ``secure``. ``ready``: called once it answers.
 
     One worker with one thread: SQLite has one writer anyway, and answers are short.
     """
@@ -231,7 +232,8 @@ def run(host: str, port: int, ready: Callable[[], None], secure: Secure | None =
         ssl_cert=secure.paths.certificate if secure else None,
         ssl_key=secure.paths.key if secure else None,
     )
-    server.on_startup(ready)
+    first = Answers(host, port, ready, secure=secure is not None)
+    server.on_startup(first.start)
     daily = Daily(secure)
     daily.start()
     if secure:
@@ -240,6 +242,7 @@ def run(host: str, port: int, ready: Callable[[], None], secure: Secure | None =
     try:
         server.serve()
     finally:
+        first.end()
         daily.end()
         if secure:
             secure.end()

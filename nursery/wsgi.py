@@ -4,5 +4,8 @@ import os
 
 from django.core.wsgi import get_wsgi_application
 
+from nursery.answering import end_with_parent
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "nursery.settings")
 application = get_wsgi_application()
+end_with_parent()

@@ -6,6 +6,7 @@ import socket
 import sqlite3
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -60,6 +61,46 @@ def test_it_serves_and_ends_on_sigterm(server: Server) -> None:
     assert "Traceback" not in server.log.read_text()
     with pytest.raises(urllib.error.URLError):
         urllib.request.urlopen(f"http://localhost:{server.port}/sign-in/", timeout=5)
+
+
+def test_it_says_where_to_go_only_once_it_answers(server: Server) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "manage.py", "serve", "--port", str(server.port)],
+        cwd=ROOT,
+        env=server.env,
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    server.process = process  # type: ignore[assignment]
+    assert process.stdout is not None
+    assert process.stdout.readline() == (
+        f"Misho is served at http://localhost:{server.port}/ (Ctrl+C ends it)\n"
+    )
+    with urllib.request.urlopen(f"http://localhost:{server.port}/sign-in/") as page:  # at the first try
+        assert page.status == 200
+
+
+def test_no_worker_outlives_the_main_process(server: Server) -> None:
+    server.start()
+    assert server.process is not None
+    os.kill(server.process.pid, signal.SIGKILL)  # the main process alone, not its group
+    server.process.wait()
+    end = time.monotonic() + 30
+    while time.monotonic() < end:
+        with socket.socket() as probe:
+            # A port in TIME_WAIT is free by this; one that somebody listens on is not.
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind(("127.0.0.1", server.port))
+            except OSError:
+                continue
+        break
+    else:
+        os.killpg(server.process.pid, signal.SIGKILL)
+        pytest.fail("the port is still held")
+    server.process = None
+    server.start()
 
 
 def test_static_files_are_compressed_and_kept_for_ever(server: Server) -> None:
