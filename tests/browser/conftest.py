@@ -28,8 +28,9 @@ DESK = {"width": 1280, "height": 800}
 PATIENCE_MS = 45_000
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def playwright() -> Iterator[Playwright]:
+    """Ended with its file: while it lives, its event loop makes Django refuse the database to later tests."""
     with sync_playwright() as p:
         yield p
 
