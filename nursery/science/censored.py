@@ -132,7 +132,7 @@ def fit_terms(
     """
     times = np.atleast_2d(floats(t))
     n = times.shape[0]
-    design = np.ones((n, 1)) if x is None else floats(x).reshape(n, -1)
+    design = np.ones((n, 1)) if x is None else floats(x)
     with np.errstate(divide="ignore"):
         log_t = np.log(times)
     w = np.ones(n) if weight is None else floats(weight)
@@ -145,6 +145,52 @@ def fit_terms(
     if prior is None:
         return WeibullFit(theta, np.full((theta.size,) * 2, np.nan), _log_likelihood(data, theta), False, n)
     return WeibullFit(prior.mean, np.diag(prior.sd**2), _log_likelihood(data, prior.mean), False, n)
+
+
+def nodes(
+    t: ArrayLike,
+    a: ArrayLike,
+    x: ArrayLike,
+    prior: Prior,
+    fit: WeibullFit,
+    *,
+    sides: tuple[int, int] = (9, 7),
+) -> Floats:
+    """The posterior of intercept and ln shape on a grid, where it may be far from normal.
+
+    With few ends seen the posterior is long to one side; its mean over these nodes tells the chance of early
+    ends where the normal approximation does not. The other effects follow at their conditional mean.
+
+    Parameters
+    ----------
+    t, a, x, prior : as given to ``fit_terms``. fit : what it returned. sides : nodes along either axis.
+
+    Returns
+    -------
+    (q, 3) intercept less that of the fit, ln shape, weight; weights sum to 1.
+    """
+    two = [0, fit.theta.size - 1]
+    block = fit.cov[np.ix_(two, two)]
+    follow = fit.cov[:, two] @ np.linalg.inv(block)
+    axes = [np.linspace(-3.2, 3.2, side) for side in sides]
+    white = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 2)
+    moved = white @ np.linalg.cholesky(block).T
+    theta = fit.theta + moved @ follow.T
+    with np.errstate(divide="ignore"):
+        data = _Data(np.log(floats(t)), floats(a), floats(x), np.ones(floats(t).shape[0]))
+    value = np.array([_objective(data, prior, each) for each in theta])
+    weight = np.exp(value - value.max())
+    return np.column_stack([moved[:, 0], theta[:, -1], weight / weight.sum()])
+
+
+def normal_nodes(fit: WeibullFit, *, sides: tuple[int, int] = (9, 7)) -> Floats:
+    """The same by the normal approximation alone, (q, 3)."""
+    two = [0, fit.theta.size - 1]
+    axes = [np.linspace(-3.2, 3.2, side) for side in sides]
+    white = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 2)
+    moved = white @ np.linalg.cholesky(fit.cov[np.ix_(two, two)]).T
+    weight = np.exp(-0.5 * (white**2).sum(axis=1))
+    return np.column_stack([moved[:, 0], fit.theta[-1] + moved[:, 1], weight / weight.sum()])
 
 
 def _start(data: _Data, prior: Prior | None) -> Floats:

@@ -2,29 +2,29 @@
 
 ``python -m tests.benchmarks.wire_policy --seed 1 --json [--truth NAME]``
 
-A wire comes off when a look calls it biting or sunk in; it counts as sunk in when it truly was by then. Habits
-look on their days. The forecast looks on the last weekly walk before its day, learns monthly from the looks
-that it made itself, and knows trees' growth from the end of the first season on. ``day1`` are the wires of the
-first winter, of which nothing was known; ``learned`` those of the fourth, after three seasons. Habits are
-reckoned over the same four winters.
+A wire comes off when a look calls it biting or sunk in; it counts as sunk in when it truly was by then.
+Habits look on their days. The forecast looks on the last weekly walk before its day, learns every few weeks
+from the looks that it made itself, and knows trees' growth from the end of the first season on. ``day1`` are
+the wires of the first winter, of which nothing was known; ``learned`` those of the fourth, after three
+seasons. Habits are reckoned over the same four winters.
 """
 
 import argparse
 import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
 from nursery.science.season import growth_years
-from nursery.science.wire_forecast import Forecast, kept_risk
+from nursery.science.wire_forecast import TRUSTED, Forecast, kept_risk
 from nursery.science.wire_looks import BITING, SUNK_IN, Looks
-from nursery.science.wire_model import design, from_practice, learn
+from nursery.science.wire_model import WireModel, design, from_practice, learn
 from tests.benchmarks.wire_truth import BITE, FIRST, TRUTHS, YEARS, Wires, grow, judge
 
 WALK_DAYS = 7
 REFIT_DAYS = 28
-LEARNED = 50
 END = FIRST + 365 * (YEARS + 2)
 CAP_DAYS, CAP_LEARNED_DAYS = 120, 240
 
@@ -112,19 +112,19 @@ def forecast(wires: Wires, risk: float, misjudged: float, rng: np.random.Generat
     due = np.full(n, END)
     known = np.zeros(n, dtype=bool)
     for day in range(int(wires.on.min()), END, WALK_DAYS):
-        if (day - FIRST) % (REFIT_DAYS * (1 if model.n < 200 else 4)) < WALK_DAYS:
+        if (day - FIRST) % (REFIT_DAYS * (1 if day < FIRST + 365 else 3)) < WALK_DAYS:
             known[:] = day > FIRST + 330
-            model = _refit(wires, book, day, known)
-            plan(wires, np.flatnonzero(~tally.off & (wires.on <= day)), day, due, book, model, risk, known)
+            model = _refit(wires, book, known)
+            plan(wires, np.flatnonzero(~tally.off & (wires.on <= day)), due, book, model, risk, known)
         fresh = (wires.on <= day) & (wires.on > day - WALK_DAYS)
-        plan(wires, np.flatnonzero(fresh), day, due, book, model, risk, known)
+        plan(wires, np.flatnonzero(fresh), due, book, model, risk, known)
         rows = np.flatnonzero((due < day + WALK_DAYS) & ~tally.off & (wires.on <= day))
         if rows.size:
             u, seen = look(wires, rows, day, misjudged, rng, tally)
             book.owner.append(rows)
             book.u.append(u)
             book.state.append(seen)
-            plan(wires, rows[seen < BITING], day, due, book, model, risk, known)
+            plan(wires, rows[seen < BITING], due, book, model, risk, known)
     return tally
 
 
@@ -133,14 +133,22 @@ def _design(wires: Wires, rows: np.ndarray, known: np.ndarray) -> np.ndarray:
     return design(growth, wires.caliper[rows], wires.wire[rows], wires.trunk[rows])
 
 
-def _refit(wires: Wires, book: Book, day: int, known: np.ndarray):  # noqa: ANN202
+def _refit(wires: Wires, book: Book, known: np.ndarray) -> WireModel:
     rows = np.unique(np.concatenate(book.owner)) if book.owner else np.zeros(0, dtype=int)
     if not rows.size:
         return from_practice()
     return learn(book.looks(rows, wires.on.size), _design(wires, rows, known))
 
 
-def plan(wires, rows, day, due, book, model, risk, known):  # noqa: ANN001, ANN201, PLR0913
+def plan(
+    wires: Wires,
+    rows: np.ndarray,
+    due: np.ndarray,
+    book: Book,
+    model: WireModel,
+    risk: float,
+    known: np.ndarray,
+) -> None:
     """Set the last safe day of some wires."""
     if not rows.size:
         return
@@ -153,7 +161,7 @@ def plan(wires, rows, day, due, book, model, risk, known):  # noqa: ANN001, ANN2
         np.maximum.at(u, looks.owner, looks.u)
         seen_day = np.interp(u * BITE + wires.start[rows], _CLOCK, _DAYS)
         last_day = np.where(last >= 0, np.round(seen_day), last_day)
-    cap_day = last_day + (CAP_DAYS if model.bitten < LEARNED else CAP_LEARNED_DAYS)
+    cap_day = last_day + (CAP_DAYS if model.bitten < TRUSTED else CAP_LEARNED_DAYS)
     u = np.maximum((growth_years(last_day) - wires.start[rows]) / BITE, 0.0)
     cap = (growth_years(cap_day) - wires.start[rows]) / BITE
     safe = given.safe_until(u, cap, np.full(rows.size, kept_risk(model, risk)))
@@ -164,7 +172,7 @@ _DAYS = np.arange(FIRST - 400, END + 800, dtype=float)
 _CLOCK = growth_years(_DAYS)
 
 
-def run(seed: int, truth_name: str, trees: int) -> dict[str, object]:
+def run(seed: int, truth_name: str, trees: int) -> dict[str, Any]:
     truth = TRUTHS[truth_name]
     wires = grow(truth, np.random.default_rng([seed, 1]), trees)
     every = np.arange(wires.on.size)
@@ -192,7 +200,7 @@ def main() -> None:
     if options.json:
         print(json.dumps(found))
         return
-    for name, told in found["policies"].items():  # type: ignore[attr-defined]
+    for name, told in found["policies"].items():
         print(f"{name:20} {told['looks']:6.2f} looks a wire, {100 * told['sunk']:.2f}% sunk in")
 
 
