@@ -6,7 +6,8 @@ import { newer, takeNewer } from "../app/install";
 import { go } from "../app/nav";
 import type { Bench } from "../model/types";
 import { Handover } from "./handover";
-import { inOrder, worst, type Worst } from "./logic/benches";
+import type { Tally } from "../store";
+import { inOrder, worst } from "./logic/benches";
 import { many } from "./logic/words";
 import { Jump } from "./jump";
 import { Head, Panel } from "./parts";
@@ -45,15 +46,15 @@ function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
 
 interface LineProps {
   bench: Bench;
-  counts: { trees: number; due: number } | undefined;
-  why: Worst | undefined;
+  counts: Tally | undefined;
   open: () => void;
 }
 
-function BenchLine({ bench, counts, why, open }: LineProps) {
+function BenchLine({ bench, counts, open }: LineProps) {
   const { walk } = useDesk();
   const walking = walk.state.value?.bench === bench.id && walk.started.value;
   const due = counts?.due ?? 0;
+  const why = worst(counts);
   return (
     <li>
       <button class="bench-line" data-bench={bench.id} data-due={due} onClick={open}>
@@ -87,11 +88,6 @@ function Newer() {
 function Lines({ open }: { open: (bench: Bench) => void }) {
   const benches = useLive(async (d) => inOrder(await d.store.benches()));
   const counts = useLive((d) => d.store.benchCounts());
-  const reasons = useLive(async (d) => {
-    const all = new Map<string, Worst | undefined>();
-    for (const bench of await d.store.benches()) all.set(bench.id, worst(await d.store.treesOf(bench.id)));
-    return all;
-  });
   if (!benches) return null;
   if (!benches.length) {
     return <p class="lead">No benches on this phone yet. Hand over and fetch where the phone can reach the shed.</p>;
@@ -99,7 +95,7 @@ function Lines({ open }: { open: (bench: Bench) => void }) {
   return (
     <ol class="bench-lines">
       {benches.map((b) => (
-        <BenchLine key={b.id} bench={b} counts={counts?.get(b.id)} why={reasons?.get(b.id)} open={() => open(b)} />
+        <BenchLine key={b.id} bench={b} counts={counts?.get(b.id)} open={() => open(b)} />
       ))}
     </ol>
   );

@@ -7,9 +7,11 @@ import type {
 
 import type { Cursor, Page } from "./mirror";
 import type { Result } from "./outbox";
+import type { Tally } from "./tallies";
 
 export type { Cursor, FeedRow, Page } from "./mirror";
 export type { Result } from "./outbox";
+export type { Tally } from "./tallies";
 export { StoreError } from "./errors";
 export { openStore } from "./open";
 
@@ -22,8 +24,8 @@ export interface Store {
   benches(): Promise<Bench[]>;
   /** In walking order; trees that left the nursery are not among them. */
   treesOf(bench: string): Promise<TreeView[]>;
-  /** How many trees stand on each bench, and how many of them have something due. */
-  benchCounts(): Promise<Map<string, { trees: number; due: number }>>;
+  /** How many trees stand on each bench, and how many of them ask for what; cheap for any number of trees. */
+  benchCounts(): Promise<Map<string, Tally>>;
   tree(id: string): Promise<TreeView | undefined>;
   /** Case-blind; at most 50, by tag. */
   findByTag(prefix: string): Promise<TreeView[]>;

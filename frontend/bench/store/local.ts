@@ -1,8 +1,8 @@
 // The local view: what this phone's own records say before the shed has answered. A pure fold, done anew each time.
 
 import { before } from "../model/hlc";
-import type { Bodies, Fresh, FreshWhat, Kind, RecordOut, TreeRow } from "../model/types";
-import type { LocalView, StoredRecord, StoredTree, Tables } from "./schema";
+import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, TreeRow, TreeView } from "../model/types";
+import type { LocalView, StoredRecord, StoredTree, Tables, Undone } from "./schema";
 
 type Body = Record<string, never>;
 
@@ -39,8 +39,13 @@ const CHANGES: { [K in Kind]?: (body: Bodies[K]) => LocalView["patch"] } = {
   tree_left: (body) => ({ left: body.how, bench: null, row: null, place: null }),
 };
 
-/** Fold one tree's unseen records (none is set aside), whatever their order; undefined where they say nothing. */
-export function fold(tree: string, rows: readonly StoredRecord[]): LocalView | undefined {
+/**
+ * Fold one tree's unseen records (none is set aside), whatever their order; undefined where they say nothing.
+ * `seen`: this phone's records that the mirror holds already and that an unseen correction is about.
+ */
+export function fold(
+  tree: string, rows: readonly StoredRecord[], seen: readonly StoredRecord[] = [],
+): LocalView | undefined {
   const live = rows.map((row) => row.record).sort(before);
   const last = new Map<string, RecordOut<"correction">>();
   for (const record of live) {
@@ -51,7 +56,10 @@ export function fold(tree: string, rows: readonly StoredRecord[]): LocalView | u
     const body = bodyInForce(record, last.get(record.id));
     if (body) lay(view, record, body);
   }
-  if (!view.isNew && !Object.keys(view.patch).length && !Object.keys(view.fresh).length) return undefined;
+  const undone = seen.flatMap(({ record }) => undo(record, last.get(record.id)) ?? []);
+  if (undone.length) view.undone = undone;
+  const nothing = !Object.keys(view.patch).length && !Object.keys(view.fresh).length && !undone.length;
+  if (!view.isNew && nothing) return undefined;
   if (view.patch.tag !== undefined) view.tagKey = view.patch.tag.toUpperCase();
   if (view.patch.bench !== undefined) {
     view.moved = 1;
@@ -71,19 +79,33 @@ function bodyInForce(record: RecordOut, correction: RecordOut<"correction"> | un
   return "body" in correction.body ? (correction.body.body as Body) : undefined;
 }
 
-function lay(view: LocalView, record: RecordOut, body: Body): void {
-  if (record.kind === "tree_new") view.isNew = true;
-  const change = CHANGES[record.kind] as ((body: Body) => LocalView["patch"]) | undefined;
-  if (change) Object.assign(view.patch, change(body));
-  const look = LOOKS[record.kind] as [FreshWhat, (body: Body) => Fresh["state"]] | undefined;
-  if (!look) return;
-  view.fresh[look[0]] = {
+/** What a correction of a look that the mirror holds makes of it; other kinds wait for the shed's answer. */
+function undo(record: RecordOut, correction: RecordOut<"correction"> | undefined): Undone | undefined {
+  const look = LOOKS[record.kind] as Look | undefined;
+  if (!correction || !look) return undefined;
+  const undone: Undone = { what: look[0], was: look[1](record.body as Body), on: record.observed_at };
+  const body = bodyInForce(record, correction);
+  return body ? { ...undone, becomes: freshOf(record, look, body) } : undone;
+}
+
+type Look = [FreshWhat, (body: Body) => Fresh["state"]];
+
+function freshOf(record: RecordOut, look: Look, body: Body): Fresh {
+  return {
     state: look[1](body),
     record: record.id,
     run: record.run,
     observed_at: record.observed_at,
     bulk: Boolean(body["bulk"]),
   };
+}
+
+function lay(view: LocalView, record: RecordOut, body: Body): void {
+  if (record.kind === "tree_new") view.isNew = true;
+  const change = CHANGES[record.kind] as ((body: Body) => LocalView["patch"]) | undefined;
+  if (change) Object.assign(view.patch, change(body));
+  const look = LOOKS[record.kind] as Look | undefined;
+  if (look) view.fresh[look[0]] = freshOf(record, look, body);
 }
 
 /** Inside a transaction: make anew the local views of these trees. */
@@ -93,10 +115,12 @@ export async function refold(db: Tables, trees: Iterable<string>): Promise<void>
   const rows = await db.records.where("[tree+unseen]").anyOf(ids.map((id) => [id, 1])).toArray();
   const byTree = new Map<string, StoredRecord[]>(ids.map((id) => [id, []]));
   for (const row of rows) byTree.get(row.tree!)!.push(row);
+  const targets = [...new Set(rows.flatMap((row) => row.target ?? []))];
+  const seen = (await db.records.bulkGet(targets)).filter((row) => row?.unseen === 0 && row.state === "acknowledged");
   const views: LocalView[] = [];
   const empty: string[] = [];
   for (const id of ids) {
-    const view = fold(id, byTree.get(id)!);
+    const view = fold(id, byTree.get(id)!, seen.flatMap((row) => (row?.tree === id ? row : [])));
     if (view) views.push(view);
     else empty.push(id);
   }
@@ -110,9 +134,28 @@ const UNKNOWN: Omit<TreeRow, "id"> = {
 };
 
 /** The mirror's row with the local view laid over it; undefined where neither knows the tree. */
-export function overlay(tree: StoredTree | undefined, view: LocalView | undefined) {
+export function overlay(tree: StoredTree | undefined, view: LocalView | undefined): TreeView | undefined {
   if (!tree && !view?.isNew) return undefined;
   const id = tree?.id ?? view!.tree;
   const { on: _on, owes: _owes, tagKey: _tagKey, ...row } = tree ?? ({ ...UNKNOWN, id } as StoredTree);
-  return { ...row, ...view?.patch, fresh: view?.fresh ?? {}, local: !tree };
+  const laid = { ...row, ...view?.patch, fresh: view?.fresh ?? {}, local: !tree };
+  return view?.undone ? view.undone.reduce(withUndone, laid) : laid;
+}
+
+const DAY = 24 * 3600_000;
+const DUES: readonly string[] = ["wire", "soil", "buds", "caliper", "firm", "roots", "branches"];
+
+/** A tree less one look, where the standing rests on just that look; a newer one of somebody else stays. */
+function withUndone(tree: TreeView, { what, was, on, becomes }: Undone): TreeView {
+  const last = tree.st?.last[what];
+  const word = typeof was === "boolean" ? (was ? "firm" : "loose") : was;
+  if (!tree.st || !last || last[0] !== word || tree.fresh[what]) return tree;
+  // The shed's day may be another one than ours at midnight.
+  if (Math.abs(Date.parse(last[1]) + DAY / 2 - Date.parse(on)) > 1.5 * DAY) return tree;
+  if (becomes) return { ...tree, fresh: { ...tree.fresh, [what]: becomes } };
+  const { [what]: _gone, ...rest } = tree.st.last;
+  const due = tree.st.due.filter((one) => one.what !== what);
+  if (DUES.includes(what)) due.push({ what: what as DueWhat, why: `${what} taken back here: look again` });
+  const wire = what === "wire" && tree.st.wire ? { ...tree.st.wire, state: "" as const } : tree.st.wire;
+  return { ...tree, st: { ...tree.st, last: rest, due, wire } };
 }

@@ -5,6 +5,7 @@ import { inWalkingOrder } from "../model/order";
 import type { Fate, TreeRow, TreeView } from "../model/types";
 import { overlay, refold } from "./local";
 import { fromFate, noteEpoch } from "./outbox";
+import { noTally, putTrees, tallies, type Tally } from "./tallies";
 import { getMeta, setMeta, type StoredRecord, type StoredTree, type Tables } from "./schema";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
@@ -50,6 +51,7 @@ export function applyPage(db: Tables, page: Page): PromiseLike<void> {
 export function replaceMirror(db: Tables, page: Page): PromiseLike<void> {
   return db.transaction("rw", all(db), async () => {
     for (const table of [db.trees, db.benches, db.sites, db.lots, db.species, db.fates]) await table.clear();
+    await setMeta(db, "tallies", {});
     await put(db, page);
     await forgive(db);
     await setMeta(db, "offer_due", true);
@@ -66,9 +68,13 @@ async function put(db: Tables, { rows, cursor, last }: Page): Promise<void> {
     const home = HOMES[topic];
     if (!home) continue;
     const table = home.table(db) as Table<object, string>;
-    const kept = [...things].filter((thing): thing is [string, Data] => thing[1] !== null);
+    const kept = [...things].flatMap(([key, data]) => (data === null ? [] : home.row(key, data)));
     const gone = [...things].filter(([, data]) => data === null).map(([key]) => key);
-    if (kept.length) await table.bulkPut(kept.map(([key, data]) => home.row(key, data)));
+    if (topic === "tree") {
+      await putTrees(db, kept as StoredTree[], gone);
+      continue;
+    }
+    if (kept.length) await table.bulkPut(kept);
     if (gone.length) await table.bulkDelete(gone);
     if (topic === "fate") await settle(db, [...things.keys()]);
   }
@@ -152,27 +158,10 @@ export function findByTag(db: Tables, prefix: string): PromiseLike<TreeView[]> {
   });
 }
 
-export function benchCounts(db: Tables): PromiseLike<Map<string, { trees: number; due: number }>> {
-  return db.transaction("r", [db.trees, db.local, db.benches], async () => {
-    const benches = await db.benches.toCollection().primaryKeys();
-    const [trees, due] = await Promise.all([
-      Promise.all(benches.map((bench) => db.trees.where("on").equals(bench).count())),
-      Promise.all(benches.map((bench) => db.trees.where("[on+owes]").equals([bench, 1]).count())),
-    ]);
-    const counts = new Map(benches.map((bench, i) => [bench, { trees: trees[i]!, due: due[i]! }]));
-    const moved = await db.local.where("moved").equals(1).toArray();
-    const from = await db.trees.bulkGet(moved.map((view) => view.tree));
-    moved.forEach((view, i) => {
-      const due = from[i]?.owes ?? 0;
-      shift(counts.get(from[i]?.on ?? ""), -1, -due);
-      shift(counts.get(view.bench ?? ""), 1, due);
-    });
-    return counts;
+/** What each bench asks for, by the mirror and this phone's own records; no tree is read but those it recorded on. */
+export function benchCounts(db: Tables): PromiseLike<Map<string, Tally>> {
+  return db.transaction("r", [db.trees, db.local, db.benches, db.meta], async () => {
+    const [benches, all] = await Promise.all([db.benches.toCollection().primaryKeys(), tallies(db)]);
+    return new Map(benches.map((bench) => [bench, all[bench] ?? noTally()]));
   });
-}
-
-function shift(count: { trees: number; due: number } | undefined, trees: number, due: number): void {
-  if (!count) return;
-  count.trees += trees;
-  count.due += due;
 }

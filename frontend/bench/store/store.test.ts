@@ -81,6 +81,58 @@ test("undo takes a record back here at once, by a new record", async () => {
   ]);
 });
 
+test("undo of what the mirror holds shows at once: the look is gone, and due again", async () => {
+  await mirror(store, [benchRow(), treeRow(1)]);
+  const [dry] = await store.capture([soil(1, "dry")]);
+  await store.acknowledge([stored(dry!.id)], 1);
+  const day = dry!.observed_at.slice(0, 10);
+  await mirror(store, [treeRow(1, { st: { ...standing([]), last: { soil: ["dry", day], buds: ["few", day] } } })], 2);
+  expect((await store.benchCounts()).get(BENCH)).toMatchObject({ trees: 1, due: 0 });
+  await store.undo(dry!.id);
+  const tree = (await store.tree(uuid(1)))!;
+  expect(tree.fresh).toEqual({});
+  expect(tree.st!.last).toEqual({ buds: ["few", day] });
+  expect(tree.st!.due).toEqual([{ what: "soil", why: "soil taken back here: look again" }]);
+  expect((await store.benchCounts()).get(BENCH)).toMatchObject({ due: 1, whats: { soil: 1 } });
+  const after = await store.outbox();
+  await store.acknowledge([stored(after[0]!.id)], 3);
+  await mirror(store, [treeRow(1, { st: standing([]) })], 3);
+  expect((await store.tree(uuid(1)))!.st!.due).toEqual([]);
+});
+
+test("what is put right after the mirror held it shows at once, unless somebody looked since", async () => {
+  await mirror(store, [treeRow(1), treeRow(2)]);
+  const [a, b] = await store.capture([soil(1, "dry"), soil(2, "dry")]);
+  await store.acknowledge([stored(a!.id), stored(b!.id)], 1);
+  const day = a!.observed_at.slice(0, 10);
+  const with_ = (state: string) => ({ st: { ...standing([]), last: { soil: [state, day] as [string, string] } } });
+  await mirror(store, [treeRow(1, with_("dry")), treeRow(2, with_("moist"))], 2);
+  await store.correct(a!.id, { state: "wet" });
+  await store.undo(b!.id);
+  expect((await store.tree(uuid(1)))!.fresh.soil?.state).toBe("wet");
+  expect((await store.tree(uuid(2)))!.st!.last.soil).toEqual(["moist", day]);
+  expect((await store.tree(uuid(2)))!.st!.due).toEqual([]);
+});
+
+test("benches are counted as pages come: in, out, moved, answered here, and anew with the mirror", async () => {
+  const other = uuid(9002);
+  const wire = { state: "biting" as const, since: null, by: null, why: "" };
+  await mirror(store, [
+    benchRow(), benchRow(other, "North bench"), treeRow(1, { st: standing(["soil"]) }),
+    treeRow(2, { st: { ...standing(["wire", "soil"]), wire } }), treeRow(3),
+  ]);
+  expect((await store.benchCounts()).get(BENCH)).toEqual({ trees: 3, due: 2, whats: { soil: 2, wire: 1 }, bitten: 1 });
+  await store.capture([soil(1)]);
+  expect((await store.benchCounts()).get(BENCH)).toMatchObject({ trees: 3, due: 1, whats: { soil: 1, wire: 1 } });
+  await mirror(store, [treeRow(2, { bench: other }), ["tree", uuid(3), null]], 2);
+  expect((await store.benchCounts()).get(BENCH)).toMatchObject({ trees: 1, due: 0, bitten: 0 });
+  expect((await store.benchCounts()).get(other)).toMatchObject({ trees: 1, due: 0 });
+  await store.replaceMirror({ rows: [benchRow(), treeRow(7)], cursor: { epoch: "e2", seq: 1 }, last: true });
+  const counts = await store.benchCounts();
+  expect([...counts.keys()]).toEqual([BENCH]);
+  expect(counts.get(BENCH)!.trees).toBe(1);
+});
+
 test("a correction of a correction names the first record", async () => {
   const [first] = await store.capture([{ kind: "caliper", tree: uuid(1), body: { mm: 120 } }]);
   const second = await store.correct(first!.id, { mm: 12 });
@@ -104,7 +156,9 @@ test("moves, tags and new trees of this phone stand where it put them", async ()
   ]);
   expect(tags(await store.treesOf(other))).toEqual(["Old pine", "K001X", "N001"]);
   expect(await store.treesOf(BENCH)).toEqual([]);
-  expect(await store.benchCounts()).toEqual(new Map([[BENCH, { trees: 0, due: 0 }], [other, { trees: 3, due: 1 }]]));
+  const counts = await store.benchCounts();
+  expect(counts.get(BENCH)).toMatchObject({ trees: 0, due: 0 });
+  expect(counts.get(other)).toMatchObject({ trees: 3, due: 1 });
   expect((await store.tree(uuid(3)))!.local).toBe(true);
   expect(tags(await store.findByTag("old"))).toEqual(["Old pine"]);
   expect(await store.findByTag("K002")).toEqual([]);

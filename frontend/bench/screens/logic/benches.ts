@@ -1,7 +1,7 @@
 // The list of benches: its order, and the one reason to say of each.
 
-import type { Bench, DueWhat, TreeView } from "../../model/types";
-import { lastWire, openDues } from "./ask";
+import type { Bench, DueWhat } from "../../model/types";
+import type { Tally } from "../../store";
 import { many } from "./words";
 
 /** By walking order, then by name ("Bench 2" before "Bench 10"). */
@@ -22,13 +22,11 @@ const SAY: readonly [DueWhat, (n: number) => string][] = [
 ];
 
 /** The worst thing due on a bench, in one phrase; a wire that bites goes before all else. */
-export function worst(trees: readonly TreeView[]): Worst | undefined {
-  const biting = trees.filter(
-    (t) => ["biting", "sunk_in"].includes(lastWire(t)) && openDues(t).some((d) => d.what === "wire"),
-  );
-  if (biting.length) return { what: "wire", text: `${many(biting.length, "wire")} bit when last seen` };
+export function worst(tally: Tally | undefined): Worst | undefined {
+  if (!tally) return undefined;
+  if (tally.bitten) return { what: "wire", text: `${many(tally.bitten, "wire")} bit when last seen` };
   for (const [what, say] of SAY) {
-    const n = trees.filter((t) => openDues(t).some((d) => d.what === what)).length;
+    const n = tally.whats[what];
     if (n) return { what, text: say(n) };
   }
   return undefined;

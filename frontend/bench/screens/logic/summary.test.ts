@@ -77,9 +77,11 @@ describe("the list of benches", () => {
   });
 
   it("says the worst reason: wires that bit go before all else", () => {
-    expect(worst([aTree("K1", ["soil"]), aTree("K2", ["soil", "caliper"])])?.text).toBe("2 pots to check for water");
-    expect(worst([aTree("K1", ["soil"]), wired("K2", "snug", ["wire"])])?.text).toBe("1 wire to look at");
-    expect(worst([wired("K1", "biting", ["wire"]), wired("K2", "snug", ["wire"])])?.text).toBe("1 wire bit when last seen");
-    expect(worst([aTree("K1")])).toBeUndefined();
+    const tally = (whats: object, bitten = 0) => ({ trees: 9, due: 3, whats, bitten });
+    expect(worst(tally({ caliper: 1, soil: 2 }))?.text).toBe("2 pots to check for water");
+    expect(worst(tally({ soil: 1, wire: 1 }))?.text).toBe("1 wire to look at");
+    expect(worst(tally({ soil: 1, wire: 2 }, 1))?.text).toBe("1 wire bit when last seen");
+    expect(worst(tally({ soil: 0 }))).toBeUndefined();
+    expect(worst(undefined)).toBeUndefined();
   });
 });

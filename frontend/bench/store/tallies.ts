@@ -1,0 +1,58 @@
+// How many trees on each bench ask for what. Kept beside the mirror, so that a list of benches reads no trees.
+
+import type { DueWhat, TreeView } from "../model/types";
+import { overlay } from "./local";
+import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
+
+/** `due`: trees with anything due; `whats`: by what; `bitten`: wires due that bit when last seen. */
+export interface Tally { trees: number; due: number; whats: Partial<Record<DueWhat, number>>; bitten: number }
+export type Tallies = Record<string, Tally>;
+
+export function noTally(): Tally {
+  return { trees: 0, due: 0, whats: {}, bitten: 0 };
+}
+
+/** Count a tree in (1) or out (-1) on the bench where it stands; what this phone has answered is not due. */
+export function count(tallies: Tallies, tree: TreeView | undefined, by: 1 | -1): void {
+  if (!tree?.bench || tree.left) return;
+  const tally = (tallies[tree.bench] ??= noTally());
+  const open = (tree.st?.due ?? []).filter((due) => !tree.fresh[due.what]).map((due) => due.what);
+  tally.trees += by;
+  if (open.length) tally.due += by;
+  for (const what of open) tally.whats[what] = (tally.whats[what] ?? 0) + by;
+  const wire = tree.fresh.wire ? String(tree.fresh.wire.state) : tree.st?.wire?.state;
+  if (open.includes("wire") && (wire === "biting" || wire === "sunk_in")) tally.bitten += by;
+}
+
+async function ofAll(db: Tables): Promise<Tallies> {
+  const tallies: Tallies = {};
+  await db.trees.each((tree) => count(tallies, overlay(tree, undefined), 1));
+  return tallies;
+}
+
+/** Inside a transaction: write tree rows of the mirror, and count the difference they make. */
+export async function putTrees(db: Tables, kept: readonly StoredTree[], gone: readonly string[]): Promise<void> {
+  const known = await getMeta<Tallies>(db, "tallies");
+  if (known) {
+    const before = await db.trees.bulkGet([...kept.map((tree) => tree.id), ...gone]);
+    for (const tree of before) if (tree) count(known, overlay(tree, undefined), -1);
+    for (const tree of kept) count(known, overlay(tree, undefined), 1);
+  }
+  if (kept.length) await db.trees.bulkPut([...kept]);
+  if (gone.length) await db.trees.bulkDelete([...gone]);
+  // A phone from before there were tallies counts all once.
+  await setMeta(db, "tallies", known ?? (await ofAll(db)));
+}
+
+/** Inside a transaction: the tallies of the mirror with this phone's own unseen records laid over them. */
+export async function tallies(db: Tables): Promise<Tallies> {
+  const all = (await getMeta<Tallies>(db, "tallies")) ?? (await ofAll(db));
+  const local = await db.local.toArray();
+  const trees = await db.trees.bulkGet(local.map((view) => view.tree));
+  local.forEach((view, i) => {
+    const tree = trees[i];
+    if (tree) count(all, overlay(tree, undefined), -1);
+    count(all, overlay(tree, view), 1);
+  });
+  return all;
+}
