@@ -60,7 +60,7 @@ class Maker:
         todo += [self.correction(rng.randrange(self.phones)) for _ in range(rng.randint(0, 2))]
         todo += [self.oddity() for _ in range(rng.randint(1, 4))]
         rng.shuffle(todo)
-        if rng.random() < 0.25:
+        if rng.random() < 0.3:
             todo = self.with_restore(todo)
         while todo:
             steps.append(self.at_once(todo))
@@ -71,18 +71,22 @@ class Maker:
         """The next actions, of phones that differ; what is done at the shed stands alone."""
         step = [todo.pop(0)]
         while todo and len(step) < 3 and self.rng.random() < 0.6:
-            busy = {action["phone"] for action in step}
-            if todo[0]["phone"] in busy:
+            if any(not _beside(todo[0], action) for action in step):
                 break
             step.append(todo.pop(0))
         return step
 
     def with_restore(self, todo: list[Json]) -> list[Json]:
-        """A backup early on, put back later; records that were acknowledged between come from the phones."""
+        """A backup early on, put back later; records that were acknowledged between come from the phones.
+
+        Then a phone records while it finds out.
+        """
         early = self.rng.randint(0, len(todo) // 2)
         late = self.rng.randint(early + 1, len(todo))
         backup, restore = {"phone": 0, "do": "backup"}, {"phone": 0, "do": "restore"}
-        return [*todo[:early], backup, *todo[early:late], restore, *todo[late:]]
+        phone = self.rng.randrange(self.phones)
+        finds_out = [self.action(phone, "sync"), self.capture(phone)]
+        return [*todo[:early], backup, *todo[early:late], restore, *finds_out, *todo[late:]]
 
     # ---- actions, each with or without trouble ----
 
@@ -106,11 +110,11 @@ class Maker:
             lambda: {"what": "edit", "n": rng.randrange(96)},
             lambda: {"what": "slow", "n": rng.randrange(96)},
             lambda: {"what": rng.choice(("revoke_before", "revoke_after"))},
-            lambda: {"what": "shed", "shed": f"locked:{rng.choice((1, 1, 2, 2, 3))}"},
-            lambda: {"what": "shed", "shed": "full"},
+            *[lambda: {"what": "shed", "shed": f"locked:{rng.choice((1, 1, 2, 2, 3))}"}] * 2,
+            *[lambda: {"what": "shed", "shed": "full"}] * 2,
         ]
         if self.kills:
-            kinds += [lambda: {"what": "shed", "shed": f"die:{rng.randint(1, 75)}"}] * 8
+            kinds += [lambda: {"what": "shed", "shed": f"die:{rng.randint(1, rng.choice((12, 80)))}"}] * 10
         fault = rng.choice(kinds)()
         if fault["what"] == "poison":
             on = "push"
@@ -185,6 +189,12 @@ class Maker:
         started = {"kind": "walk_started", "run": run, "body": {"bench": str(BENCHES[0])}}
         look = {**_draft("bud_check", tree, state="few", bulk=True), "run": run}
         return [started, look, {"kind": "walk_ended", "run": run, "body": {}}]
+
+
+def _beside(one: Json, other: Json) -> bool:
+    """Whether both may be done at once: by two phones, or by one that records while it syncs."""
+    apart: bool = one["phone"] != other["phone"]
+    return apart or {one["do"], other["do"]} == {"capture", "sync"}
 
 
 def _draft(kind: str, tree: str, **body: Any) -> Json:

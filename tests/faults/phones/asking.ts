@@ -23,7 +23,11 @@ export function tell(line: object): void {
 
 /** Hear answers, and give each other line to `job`. */
 export function listen(job: (line: Answer) => void): void {
-  createInterface({ input: process.stdin }).on("line", (text) => {
+  const lines = createInterface({ input: process.stdin });
+  // Without the simulator there is nothing to do.
+  lines.on("close", () => process.exit(0));
+  process.stdout.on("error", () => process.exit(0));
+  lines.on("line", (text) => {
     const line = JSON.parse(text) as Answer;
     const resolve = waiting.get(line["answer"] as number);
     if (!resolve) return job(line);

@@ -28,6 +28,7 @@ export class Phone {
   private clock = { offset: 0, backwards: false, since: 0 };
   private versions: readonly Version[] = VERSIONS;
   private holder: Life | undefined;
+  private opening: Promise<Tab | undefined> | undefined;
 
   constructor(readonly name: string, private readonly port: number, private readonly broken: string) {}
 
@@ -60,11 +61,12 @@ export class Phone {
     if (this.tab) {
       arm?.(this.tab.life);
       this.tab.life.enter();
-    } else {
-      const tab = await this.open(arm);
-      if (!tab?.life.dead) this.tab = tab;
+      return this.tab;
     }
-    return this.tab;
+    this.opening ??= this.open(arm).finally(() => (this.opening = undefined));
+    const tab = await this.opening;
+    if (!tab || tab.life.dead) return undefined;
+    return (this.tab ??= tab);
   }
 
   kill(): void {
