@@ -19,6 +19,7 @@ from django.db import connection, transaction
 from django.db.models import Field, Model
 
 from nursery import models
+from nursery.feed import lock_head
 
 #: Member name -> model, in the order in which they are written and loaded.
 KEPT: dict[str, type[Model]] = {
@@ -115,7 +116,11 @@ def set_sequences() -> None:
 
 
 def lock_all() -> None:
-    """Hold off writers until the commit. SQLite's IMMEDIATE transaction has done so already."""
+    """Hold off writers until the commit. SQLite's IMMEDIATE transaction has done so already.
+
+    The feed's head first, as every writer of records does: in another order two would wait for each other.
+    """
+    lock_head()
     if connection.vendor == "postgresql":
         names = ", ".join(connection.ops.quote_name(model._meta.db_table) for model in KEPT.values())
         with connection.cursor() as cursor:
