@@ -66,8 +66,10 @@ export interface Store {
 export interface SyncSide {
   /** The oldest waiting records, after record number `after`. */
   oldest(count: number, after?: number): Promise<RecordOut[]>;
-  /** `epoch`: the shed's, as it answered. */
+  /** Of records that wait. `epoch`: the shed's, as it answered. On the disk when it resolves. */
   acknowledge(results: readonly Result[], serverNow: number, epoch?: string): Promise<void>;
+  /** Let what was acknowledged be told of each record; the last page of a fetch does it too. */
+  settleAcknowledged(): Promise<void>;
   /** Acknowledged records still held, and whether they are to be offered again. */
   held(): Promise<string[]>;
   offerDue(): Promise<boolean>;

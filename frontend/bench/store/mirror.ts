@@ -4,7 +4,7 @@ import type { Table } from "dexie";
 import { inWalkingOrder } from "../model/order";
 import type { Fate, TreeRow, TreeView } from "../model/types";
 import { overlay, refold } from "./local";
-import { fromFate, noteEpoch } from "./outbox";
+import { fromFate, layNotes, noteEpoch } from "./outbox";
 import { noTally, putTrees, tallies, type Tally } from "./tallies";
 import { getMeta, setMeta, type StoredRecord, type StoredTree, type Tables } from "./schema";
 
@@ -112,10 +112,10 @@ async function forgive(db: Tables): Promise<void> {
 
 /** All that was acknowledged before this fetch began is in the mirror now. */
 async function seen(db: Tables): Promise<void> {
+  const noted = await layNotes(db, true);
   const rows = await db.records.where("unseen").equals(1).filter((row) => row.state !== "waiting").toArray();
-  if (!rows.length) return;
-  await db.records.bulkPut(rows.map((row) => ({ ...row, unseen: 0 as const })));
-  await refold(db, rows.flatMap((row) => row.tree ?? []));
+  if (rows.length) await db.records.bulkPut(rows.map((row) => ({ ...row, unseen: 0 as const })));
+  await refold(db, [...noted, ...rows].flatMap((row) => row.tree ?? []));
 }
 
 export function cursor(db: Tables): PromiseLike<Cursor | undefined> {

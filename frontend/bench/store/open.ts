@@ -45,7 +45,9 @@ function assemble(db: Tables, name: string): MishoStore {
   async function count(): Promise<void> {
     while (stale) {
       stale = false;
-      const counts = await safely(db, async () => [await outbox.waitingCount(db), await asideOf(db)] as const);
+      const counts = await safely(db, async () => {
+        return [(await outbox.waitingCount(db)) - (await outbox.notedCount(db)), await asideOf(db)] as const;
+      });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
     version.value += 1;
@@ -92,7 +94,15 @@ function assemble(db: Tables, name: string): MishoStore {
     setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
     setMe: (me) => write(() => setMeta(db, "me", me)),
     learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
-    acknowledge: (results, at, epoch) => write(() => outbox.acknowledge(db, results, at, epoch)),
+    acknowledge: async (results, at, epoch) => {
+      await safely(db, () => outbox.note(db, results, at, epoch));
+      stale = true;
+      waiting.value = Math.max(0, waiting.value - results.length);
+      tabs.tell();
+    },
+    settleAcknowledged: async () => {
+      if (await read(() => outbox.notedCount(db))) await write(() => outbox.settleNotes(db));
+    },
     offerAgain: (ids) => write(() => outbox.offerAgain(db, ids)),
     offerDone: () => read(() => outbox.setOfferDue(db, false)),
     letGo: (now) => write(() => outbox.letGo(db, now)),

@@ -32,22 +32,65 @@ export function waitingCount(db: Tables): PromiseLike<number> {
 
 const NOTHING = { reason: "", field: "", message: "", mend: "" };
 
-/** The shed of this epoch has these for good: they leave the outbox, and only these. */
-export function acknowledge(db: Tables, results: readonly Result[], at: number, epoch?: string): PromiseLike<void> {
-  return db.transaction("rw", [db.records, db.local, db.fates, db.meta], async () => {
+/** An answer of the shed in one row: its results, and when it came [ms, server time]. */
+interface Note { results: readonly Result[]; at: number }
+const NOTE = "acked:";
+
+/**
+ * The shed of this epoch has these for good: they leave the outbox, and only these. Noted in one row, because
+ * a browser takes longer to write each record anew than the shed to take it in; `settleNotes` does that once
+ * for a whole handing over.
+ */
+export function note(db: Tables, results: readonly Result[], at: number, epoch?: string): PromiseLike<void> {
+  return db.transaction("rw", [db.meta], async () => {
     if (epoch) await noteEpoch(db, epoch);
+    // Keys in the order of the answers: of two about one record the first holds.
+    const place = String(await noted(db).count()).padStart(8, "0");
+    if (results.length) await setMeta(db, NOTE + place, { results, at } satisfies Note);
+  });
+}
+
+function noted(db: Tables) {
+  return db.meta.where("key").startsWith(NOTE);
+}
+
+/** Records that wait by their own rows, and are acknowledged by a note. */
+export async function notedCount(db: Tables): Promise<number> {
+  const results = (await noted(db).toArray()).flatMap(({ value }) => (value as Note).results);
+  return new Set(results.map((result) => result.id)).size;
+}
+
+/** Write what is noted into the records' own rows. */
+export function settleNotes(db: Tables): PromiseLike<void> {
+  return db.transaction("rw", [db.records, db.local, db.fates, db.meta], async () => {
+    const settled = await layNotes(db);
+    await refold(db, settled.flatMap((row) => (row.state === "set_aside" && row.tree ? row.tree : [])));
+  });
+}
+
+/**
+ * Inside a transaction: the same. `seen`: the mirror holds all that they say, and is newer than they are.
+ * Gives the rows written.
+ */
+export async function layNotes(db: Tables, seen = false): Promise<StoredRecord[]> {
+  const written: StoredRecord[] = [];
+  for (const { key, value } of await noted(db).toArray()) {
+    const { results, at } = value as Note;
     const ids = results.map((result) => result.id);
     const rows = await db.records.bulkGet(ids);
     const fates = await db.fates.bulkGet(ids);
     const settled: StoredRecord[] = [];
     rows.forEach((row, i) => {
       // A record already acknowledged by an earlier answer keeps what that one said.
-      if (row?.state === "waiting") settled.push({ ...row, ackedAt: at, ...verdict(results[i]!, fates[i]) });
+      if (row?.state !== "waiting") return;
+      const told = seen && fates[i] ? fromFate(fates[i]) : verdict(results[i]!, fates[i]);
+      settled.push({ ...row, ackedAt: at, ...told, ...(seen ? { unseen: 0 as const } : {}) });
     });
-    if (!settled.length) return;
-    await db.records.bulkPut(settled);
-    await refold(db, settled.flatMap((row) => (row.state === "set_aside" && row.tree ? row.tree : [])));
-  });
+    if (settled.length) await db.records.bulkPut(settled);
+    await db.meta.delete(key);
+    written.push(...settled);
+  }
+  return written;
 }
 
 /**

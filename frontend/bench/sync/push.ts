@@ -25,6 +25,7 @@ export async function pushAll(
   progress: (done: number, total: number) => void,
 ): Promise<Pushed> {
   const tally: Pushed = { pushed: 0, setAside: 0, stuck: 0, why: null };
+  await store.settleAcknowledged();
   const total = store.waiting.value;
   let size = MOST_RECORDS;
   let after = -Infinity;

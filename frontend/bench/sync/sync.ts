@@ -62,6 +62,9 @@ async function outcomeOf(store: MishoStore, wire: Wire, progress: Progress): Pro
     return await round(store, wire, progress);
   } catch (error) {
     return fromError(error);
+  } finally {
+    // A round that the fetch did not end. Where even this fails, the next round begins with it.
+    await store.settleAcknowledged().catch(() => undefined);
   }
 }
 
