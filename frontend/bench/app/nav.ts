@@ -7,8 +7,13 @@ export interface Place { screen: Screen; id: string; also: string }
 
 const SCREENS: readonly string[] = ["pair", "benches", "bench", "tree", "records", "phone", "walk"];
 
+/** What the shed's QR code opens: the pairing code, in the fragment, which goes to no server and no log. */
+const SCANNED = /^#pair=([0-9A-Za-z-]{8,9})$/;
+
 /** "#/bench/<id>" -> the bench screen; anything unknown -> the benches. */
 export function read(hash: string): Place {
+  const scanned = SCANNED.exec(hash);
+  if (scanned) return { screen: "pair", id: scanned[1]!, also: "" };
   const [screen = "", id = "", also = ""] = hash.replace(/^#\/?/, "").split("/");
   return { screen: (SCREENS.includes(screen) ? screen : "benches") as Screen, id, also };
 }

@@ -3,7 +3,7 @@
 import { useState } from "preact/hooks";
 import { refresh, useDesk, type Fault } from "../app/desk";
 import { installed, isApple, offer } from "../app/install";
-import { go } from "../app/nav";
+import { go, place } from "../app/nav";
 import { Head } from "./parts";
 
 function Install() {
@@ -67,7 +67,7 @@ function Input({ id, label, value, set, big, hint }: InputProps) {
 
 function PairForm() {
   const desk = useDesk();
-  const [code, setCode] = useState("");
+  const [code, setCode] = useState(() => tidyCode(place.value.id));
   const [name, setName] = useState(desk.me.value?.name ?? "");
   const [busy, setBusy] = useState(false);
   const [fault, setFault] = useState<Fault>();
@@ -79,6 +79,7 @@ function PairForm() {
     if (!outcome.ok) return setFault(outcome);
     await desk.store.persist();
     await refresh(desk);
+    // The code is used up: nothing of it stays in the address.
     go("benches", "", "", true);
   };
   return (
@@ -104,11 +105,16 @@ function PairForm() {
 
 export function PairScreen() {
   const again = useDesk().me.value;
+  const scanned = place.value.id !== "";
   return (
     <div class="house" data-screen="pair">
       <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches"} />
       <main class="page">
-        <p class="lead">Type the code that the shed shows under Phones. It is good once, for ten minutes.</p>
+        <p class="lead">
+          {scanned
+            ? "The code is read. Give this phone a name, and pair it."
+            : "Type the code that the shed shows under Phones. It is good once, for ten minutes."}
+        </p>
         <PairForm />
         <Install />
         {again && (
