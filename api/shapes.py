@@ -13,7 +13,7 @@ from nursery.models import Role
 
 Shape = serializers.Serializer[Any]
 
-PUSH_MOST = 200
+PUSH_MOST = 500
 LACKING_MOST = 2000
 PULL_DEFAULT = 2000
 PULL_MOST = 5000

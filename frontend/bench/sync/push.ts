@@ -5,7 +5,7 @@ import type { MishoStore } from "../store";
 import { Fault, type Wire } from "./wire";
 
 /** The most that one push may carry. */
-export const MOST_RECORDS = 200;
+export const MOST_RECORDS = 500;
 export const MOST_BYTES = 512 * 1024;
 
 export interface Pushed {
