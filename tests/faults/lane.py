@@ -131,6 +131,9 @@ class Lane:
             "up": lambda: self.server.up(self.job.port),
         }
         try:
+            if line["what"] != "slow_commit":
+                # Whoever writes next would wait for it, and it for its own turn here.
+                self.shed.slow_commit()
             return {"answer": line["ask"], **(acts[line["what"]]() or {})}
         except (MishoError, OperationalError) as fault:
             return {"answer": line["ask"], "fault": str(fault)}
@@ -176,7 +179,7 @@ def play(job: Job) -> Iterator[dict[str, Any]]:
     django.setup()
     with (
         Process(sys.executable, "-W", "ignore", "-m", "tests.faults.server", str(job.port)) as shed,
-        Process(_node(), "--enable-source-maps", job.phones) as phones,
+        Process(_node(), job.phones) as phones,
     ):
         lane = Lane(job, phones, Server(shed))
         lane.shed.found()
