@@ -16,7 +16,10 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .shed import Shed
 
 ROOT = Path(__file__).resolve().parents[2]
 #: How long a process may take to come up, or a run to end, on a crowded machine [s].
@@ -106,11 +109,9 @@ class Server:
 
 
 class Lane:
-    def __init__(self, job: Job, phones: Process, server: Server) -> None:
-        from .shed import Shed
-
+    def __init__(self, job: Job, shed: Shed, phones: Process, server: Server) -> None:
         self.job, self.phones, self.server = job, phones, server
-        self.shed = Shed(Path(job.folder))
+        self.shed = shed
 
     def answer(self, line: dict[str, Any]) -> dict[str, Any]:
         """Do what the phones' process asks to be done at the shed."""
@@ -177,12 +178,15 @@ def play(job: Job) -> Iterator[dict[str, Any]]:
     # Each fault is on purpose.
     logging.disable(logging.CRITICAL)
     django.setup()
+    from .shed import Shed
+
+    shed = Shed(Path(job.folder))
+    shed.found()
     with (
-        Process(sys.executable, "-W", "ignore", "-m", "tests.faults.server", str(job.port)) as shed,
+        Process(sys.executable, "-W", "ignore", "-m", "tests.faults.server", str(job.port)) as serving,
         Process(_node(), job.phones) as phones,
     ):
-        lane = Lane(job, phones, Server(shed))
-        lane.shed.found()
+        lane = Lane(job, shed, phones, Server(serving))
         assert json.loads(phones.out.readline()) == {"ready": True}
         for seed in job.seeds:
             yield lane.run(seed)

@@ -19,6 +19,7 @@ import signal
 import socket
 import sqlite3
 import sys
+import traceback
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from typing import Any
@@ -185,7 +186,8 @@ def main() -> None:
             try:
                 die_with_parent()
                 serve(int(sys.argv[1]))
-            finally:
+            except BaseException:
+                traceback.print_exc()
                 os._exit(1)
         _, status = os.waitpid(child, 0)
         if not os.WIFSIGNALED(status):
