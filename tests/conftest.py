@@ -1,11 +1,23 @@
 """What all tests share."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.ground import FOLDER
+
+#: A random UUID or raw bytes in a test's name: another one in each process, and the workers fall out.
+_MADE_AT_RANDOM = re.compile(
+    r"[0-9a-f]{8}-(?!0000)[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-|\\x[0-9a-f]{2}"
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Refuse names that differ from process to process, each time and not only when the clock jumps."""
+    if odd := [item.nodeid for item in items if _MADE_AT_RANDOM.search(item.nodeid)]:
+        raise pytest.UsageError(f"Give these cases ids of their own (pytest.param(..., id=)): {odd}")
 
 
 @pytest.fixture(scope="session")

@@ -40,7 +40,7 @@ def growing_months(day: ArrayLike, *, south: bool = False) -> Floats:
     whole = np.floor(floats(day)).astype(np.int64)
     month = whole.astype("datetime64[D]").astype("datetime64[M]")
     first = month.astype("datetime64[D]").astype(np.int64)
-    length = (month + 1).astype("datetime64[D]").astype(np.int64) - first
+    length = (month + np.timedelta64(1, "M")).astype("datetime64[D]").astype(np.int64) - first
     year, at = np.divmod(month.astype(np.int64), 12)
     return year * YEAR + before[at] + weights[at] * (floats(day) - first) / length
 
@@ -54,7 +54,7 @@ def day_at(months: ArrayLike, *, south: bool = False) -> Days:
     at = np.clip(np.searchsorted(before, rest, side="right") - 1, 0, 11)
     month = (year.astype(np.int64) * 12 + at).astype("datetime64[M]")
     first = month.astype("datetime64[D]").astype(np.int64)
-    length = (month + 1).astype("datetime64[D]").astype(np.int64) - first
+    length = (month + np.timedelta64(1, "M")).astype("datetime64[D]").astype(np.int64) - first
     into = np.floor((rest - before[at]) / weights[at] * length).astype(np.int64)
     return np.asarray(first + np.minimum(into, length - 1), dtype=np.int64)
 

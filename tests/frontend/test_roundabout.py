@@ -21,7 +21,7 @@ def _quick_hashes(settings: pytest.FixtureRequest) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # type: ignore[attr-defined]
 
 
-SOME = uuid.uuid4()
+SOME = uuid.UUID("0b5d1f7e-0000-4000-8000-00000000beef")
 
 
 @pytest.mark.parametrize(
