@@ -24,17 +24,24 @@ function Step({ name, value, set, most }: StepProps) {
 export function BranchesForm({ tree, save, close }: FormProps) {
   const [primaries, setPrimaries] = useState(0);
   const [secondaries, setSecondaries] = useState(0);
+  const [counted, setCounted] = useState(false);
+  // None at all is an answer too, but never one that a slip of the thumb gives.
+  const after = (set: (n: number) => void) => (n: number) => {
+    setCounted(true);
+    set(n);
+  };
   return (
     <FormPanel
       name="branches"
       title={`Branches of ${tree.tag}`}
       close={close}
-      word={`Save ${primaries} and ${secondaries}`}
+      word={counted ? `Save ${primaries} and ${secondaries}` : "Count first"}
+      ready={counted}
       save={() => save({ kind: "branch_survey", body: { primaries, secondaries } })}
     >
-      <p class="soft">Count only those that stay in the design.</p>
-      <Step name="from the trunk" value={primaries} set={setPrimaries} most={60} />
-      <Step name="from those" value={secondaries} set={setSecondaries} most={400} />
+      <p class="soft">Count only those that stay in the design. None at all: tap + and then &minus;.</p>
+      <Step name="from the trunk" value={primaries} set={after(setPrimaries)} most={60} />
+      <Step name="from those" value={secondaries} set={after(setSecondaries)} most={400} />
     </FormPanel>
   );
 }

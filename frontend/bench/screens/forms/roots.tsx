@@ -134,6 +134,7 @@ export function RootsForm({ tree, save, close }: FormProps) {
   const [defects, setDefects] = useState<ReadonlySet<Defect>>(new Set());
   const root = picked === undefined ? undefined : roots.get(picked);
   const list = [...roots.values()].sort((a, b) => a.deg - b.deg);
+  const marked = list.length > 0 || defects.size > 0;
   const body = { roots: list, ...(defects.size ? { defects: [...defects] } : {}) };
   const toggle = (defect: Defect) => {
     const set = new Set(defects);
@@ -146,10 +147,15 @@ export function RootsForm({ tree, save, close }: FormProps) {
       title={`Roots of ${tree.tag}`}
       close={close}
       word={
-        <>
-          Save {many(list.length, "root")} <small>widest gap {Math.round(largestGap(list))}&deg;</small>
-        </>
+        marked ? (
+          <>
+            Save {many(list.length, "root")} <small>widest gap {Math.round(largestGap(list))}&deg;</small>
+          </>
+        ) : (
+          "Mark a root or a defect"
+        )
       }
+      ready={marked}
       save={() => save({ kind: "root_survey", body })}
     >
       <Circle roots={roots} picked={picked} tap={tap} />

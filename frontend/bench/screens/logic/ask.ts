@@ -153,5 +153,5 @@ export function cellOf(tree: TreeView, answers: Answers = NONE): Cell {
 /** One sentence: what is due and why; "" when nothing is. */
 export function reason(tree: TreeView, answers: Answers = NONE): string {
   const open = openDues(tree, answers);
-  return open.map((d) => sentence(d.why || `${DUE_WORD[d.what]} is due`)).join(". ");
+  return open.map((d) => sentence(d.why || `look due: ${DUE_WORD[d.what]}`)).join(". ");
 }

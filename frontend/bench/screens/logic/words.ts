@@ -42,7 +42,7 @@ export const DUE_WORD: Readonly<Record<DueWhat, string>> = {
   caliper: "caliper",
   roots: "roots",
   firm: "firm?",
-  branches: "branches",
+  branches: "branch",
 };
 
 const GATE: Readonly<Record<string, string>> = {
