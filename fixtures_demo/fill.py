@@ -72,6 +72,6 @@ def _fill(story: Story, today: date, progress: Progress) -> int:
         done += len(batch)
         progress("records", done, len(story))
     progress("standings", 0, 1)
-    roll_up_all(today)
+    roll_up_all(today, refit=True)
     progress("standings", 1, 1)
     return done

@@ -163,7 +163,7 @@ def catch_up() -> None:
     oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
     missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
     if missing or (oldest is not None and oldest < today):
-        roll_up_all(today)
+        roll_up_all(today, refit=True)
 
 
 class Daily(threading.Thread):

@@ -28,6 +28,7 @@ KEPT: dict[str, type[Model]] = {
     "people": models.Person,
     "phones": models.Device,
     "contested": models.Contested,
+    "wire_fit": models.WireFit,
     "journal": models.JournalRecord,
 }
 #: One-time and short-lived: a restored site starts without them, so that no spent link or code opens again.

@@ -1,5 +1,6 @@
 """The domain's rows."""
 
+from .growth import GrowthFit
 from .journal import Contested, FeedHead, FeedRow, JournalRecord
 from .looks import (
     BranchSurvey,
@@ -18,7 +19,7 @@ from .looks import (
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
 from .places import Bench, Site
 from .species import Habit, Species
-from .standing import Stale, Standing
+from .standing import Stale, Standing, WireFit
 from .trees import SeedLot, Sowing, Tree
 from .words import Buds, Fate, Leaving, Phase, Role, Scars, Soil, Style, WirePart, WireState, Work
 
@@ -36,6 +37,7 @@ __all__ = [
     "FeedHead",
     "FeedRow",
     "FirmCheck",
+    "GrowthFit",
     "Habit",
     "JournalRecord",
     "Leaving",
@@ -57,6 +59,7 @@ __all__ = [
     "Standing",
     "Style",
     "Tree",
+    "WireFit",
     "WireInspection",
     "WirePart",
     "WireState",

@@ -44,3 +44,25 @@ class Stale(models.Model):
     """A tree with records newer than its standing. Written with them; gone when it is rolled up."""
 
     tree = models.UUIDField(primary_key=True)
+
+
+class WireFit(models.Model):
+    """What the nursery's own wires taught, as of a day; one row. Standings rest on it as they do on the day.
+
+    It is not made anew by a rebuild: records that came in since would change it, and with it standings of the
+    same day. Backups keep it.
+    """
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1)
+    made_on = models.DateField()
+    #: Wires learned from; of them seen biting or worse, and sunk in.
+    n = models.PositiveIntegerField()
+    bitten = models.PositiveIntegerField()
+    sunk = models.PositiveIntegerField()
+    #: False: the fit did not settle, and practice stands in.
+    converged = models.BooleanField()
+    #: Parameters of ``science.wire_model.WireModel``, and what wires of each species and part did.
+    parameters = models.JSONField()
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(id=1), name="wire_fit_once")]

@@ -1,6 +1,7 @@
 """Records -> standings: incremental after each push, and rebuildable from nothing.
 
-A standing depends on the tree's records, its species and the day; on nothing else.
+A standing depends on the tree's records, its species, the day, and what the daily job last learned from the
+nursery's own wires; on nothing else.
 """
 
 from datetime import date
@@ -11,20 +12,28 @@ from django.utils import timezone
 from nursery.feed import lock_head
 from nursery.models import Tree
 
+from . import wire_fit
 from .make import CHUNK, chunks, roll_up
 from .stale import mark_stale, settle_stale
 
 __all__ = ["CHUNK", "mark_stale", "roll_up", "roll_up_all", "settle_stale"]
 
 
-def roll_up_all(today: date | None = None) -> int:
+def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     """Roll up every tree, a short transaction for each chunk; the daily job.
+
+    Parameters
+    ----------
+    today : the day for which the standings hold.
+    refit : first learn anew from the nursery's own wires.
 
     Returns
     -------
     The number of trees.
     """
     day = timezone.localdate() if today is None else today
+    if refit:
+        wire_fit.refit(day)
     ids = list(Tree.objects.order_by("id").values_list("id", flat=True))
     for chunk in chunks(ids):
         with transaction.atomic():

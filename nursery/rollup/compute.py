@@ -12,6 +12,7 @@ from nursery.science.gates import GATES, readiness
 from . import branching, rooted, trunk, wired, young
 from .due import due
 from .load import Looks, Sheet, day_of
+from .wire_fit import current
 from .words import CriterionRow, Judged
 
 #: Probabilities are kept to four places: more is noise, and equal inputs must give equal rows.
@@ -23,7 +24,7 @@ _WOODY = (Phase.TRUNK, Phase.BRANCHES, Phase.REFINEMENT)
 
 def standings(sheet: Sheet) -> list[Standing]:
     """Judge all criteria of the chunk at once, then put each tree's standing together."""
-    found = wired.wires(sheet)
+    found = wired.wires(sheet, current())
     judged = _judge(sheet, found)
     held = _hold(sheet, judged)
     wanted = due(sheet, found)

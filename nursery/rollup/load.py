@@ -8,7 +8,7 @@ from uuid import UUID
 
 import numpy as np
 from django.db import connection
-from django.db.models import Case, CharField, F, Max, Model, OuterRef, Q, QuerySet, Subquery, When
+from django.db.models import CharField, F, Max, Model, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 
@@ -156,18 +156,14 @@ class _Reader:
         return self.looks(model._default_manager.filter(tree_id__in=self.ids), *names)
 
     def wires(self, trees: Sequence[Tree]) -> tuple[Looks, Looks]:
-        """The wirings, and of the looks at wires that are on (or unknown) only the newest ones."""
-        newest = WireInspection.objects.filter(wiring=OuterRef("pk")).order_by("-at", "-id").values("id")[:1]
-        still_on = Case(When(off_at=None, then=_cast(Subquery(newest))), default=None)
-        rows = Wiring.objects.filter(tree_id__in=self.ids).annotate(
-            newest_look=still_on, off_raw=_raw("off_at")
-        )
-        wirings = self.looks(rows, "part", "off_raw", "scars", "newest_look")
+        """The wirings, all looks at those that are on, and a tree's newest look where it is at none known."""
+        rows = Wiring.objects.filter(tree_id__in=self.ids).annotate(off_raw=_raw("off_at"))
+        wirings = self.looks(rows, "part", "off_raw", "scars", "wire_mm")
         wirings.columns["off_at"] = [off and _moment(off) for off in wirings["off_raw"]]
-        wanted = set(wirings["newest_look"])
-        wanted |= {_annotated(tree, "newest_wire_look") for tree in trees}
+        still_on = [id for id, off in zip(wirings.id, wirings["off_raw"], strict=True) if not off]
+        newest = {_annotated(tree, "newest_wire_look") for tree in trees} - {None}
         looks = WireInspection.objects.filter(
-            Q(wiring__isnull=True) | Q(wiring__off_at__isnull=True), id__in=wanted - {None}
+            Q(wiring_id__in=still_on) | Q(wiring__isnull=True, id__in=newest)
         )
         return wirings, self.looks(looks.annotate(wiring_text=_text("wiring_id")), "state", "wiring_text")
 

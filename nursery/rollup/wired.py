@@ -8,8 +8,12 @@ from nursery.models import WirePart, WireState
 from nursery.science import wire
 from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats, Ints
+from nursery.science.season import YEAR
+from nursery.science.wire_forecast import bite_span
 
 from .load import Sheet, local_date
+from .wire_days import BY_CONTRADICTION, look_by
+from .wire_fit import Learned
 from .words import Evidence, Judged, capital, evidence, on
 
 #: P(first wire done without harm | still on), and by the worst scars of wires taken off. No source.
@@ -35,6 +39,7 @@ class Wires:
     by, why : (k,) the last safe day and what set it.
     first : (n,) the entry to look at first, -1 where no wire is on.
     worst : (n,) worst state seen, -1 where none was.
+    learned : what it was reckoned from.
     """
 
     tree: Ints
@@ -47,6 +52,7 @@ class Wires:
     why: Ints
     first: Ints
     worst: Ints
+    learned: Learned
 
 
 def _entries(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
@@ -83,17 +89,17 @@ def _strays(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
     return out
 
 
-def wires(sheet: Sheet) -> Wires:
+def wires(sheet: Sheet, learned: Learned) -> Wires:
     """Find the wires that are on and when each must be looked at, in one call for all."""
     found = np.array(_entries(sheet), dtype=np.intp).reshape(-1, 6)
     tree, put_on, seen, state, row, look = found.T
-    out = wire.look_by(put_on, seen, state, sheet.species("bite_months")[tree])
+    out = look_by(sheet, learned, tree, put_on, seen, state, row)
     by = out.day.astype(np.intp)
     first, worst = np.full(sheet.n, -1, dtype=np.intp), np.full(sheet.n, -1, dtype=np.intp)
     latest_first = np.lexsort((row, -by))
     first[tree[latest_first]] = latest_first  # the earliest day is written last
     np.maximum.at(worst, tree, state)
-    return Wires(tree, put_on, seen, state, row, look, by, out.why.astype(np.intp), first, worst)
+    return Wires(tree, put_on, seen, state, row, look, by, out.why.astype(np.intp), first, worst, learned)
 
 
 def _name(sheet: Sheet, found: Wires, at: int) -> str:
@@ -115,17 +121,39 @@ def reason(sheet: Sheet, found: Wires, at: int) -> str:
     start = f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}"
     if found.why[at] == wire.BY_SIGHT:
         return f"{start}: see to it now"
+    if found.why[at] == BY_CONTRADICTION:
+        return f"{start}, yet far tighter the time before: look again, and mend the record that is wrong"
     if found.why[at] == wire.BY_RISK:
-        return f"{start}; until then the chance that it has sunk in stays under {wire.RISK * 100:.0f}%"
+        risk = f"until then the chance that it has sunk in stays under {wire.RISK * 100:.0f}%"
+        return f"{start}; {risk}{_grounds(sheet, found, at)}"
+    if found.learned.trusted:
+        return f"{start}; no wire goes unseen for more than {wire.CAP_LEARNED_DAYS} days"
     if found.state[at] == wire.MARKING:
         return f"{start}; a marking wire is looked at within {wire.CAP_MARKING_DAYS} days"
     return f"{start}; no wire goes unseen for more than {wire.CAP_DAYS} days"
+
+
+def _grounds(sheet: Sheet, found: Wires, at: int) -> str:
+    """What the day rests on: wires like this one, or practice."""
+    row = int(found.row[at])
+    if row < 0:
+        return ""
+    if not found.learned.settled:
+        return "; reckoned by practice, for your own figures do not settle"
+    species = sheet.trees[int(found.tree[at])].species
+    told = found.learned.like.get((species.slug, sheet.wirings["part"][row]))
+    if told is not None:
+        return f"; {told[0]} wires like this bit between {told[1]:.1f} and {told[2]:.1f} growth-years"
+    low, high = (share * species.bite_months / YEAR for share in bite_span(found.learned.model))
+    return f"; by practice such wire bites after {low:.1f} to {high:.1f} growth-years"
 
 
 def due_sentence(sheet: Sheet, found: Wires, at: int) -> str:
     """The same in a few words."""
     if found.why[at] == wire.BY_SIGHT:
         return f"wire {_seen(sheet, found, at)}: see to it now"
+    if found.why[at] == BY_CONTRADICTION:
+        return f"wire {_seen(sheet, found, at)}, tighter the time before: look again"
     word = "overdue since" if found.by[at] < sheet.now else "look by"
     day = f"{word} {on(int(found.by[at]), sheet.today)}"
     if found.row[at] < 0:

@@ -35,6 +35,9 @@ RISK = 0.01
 #: marks.
 CAP_DAYS = 120
 CAP_MARKING_DAYS = 21
+#: The same once the model has seen enough wires bite: it knows when a marking wire bites, and that winter is
+#: long.
+CAP_LEARNED_DAYS = 240
 _NODES = 48
 _STEPS = 16
 

@@ -21,9 +21,11 @@ _LOG_T: Floats = np.arange(-7.0, 4.0, 0.01)
 #: Step between tabulated spreads of the location; a spread is rounded up.
 _STEP = 0.05
 _STEPS = 18
-#: Trust in a model that has seen nothing bite, and how many wires must bite for all of it. No source.
+#: Trust in a model that has seen nothing bite, and how many wires must bite for all of it; from ``ENOUGH`` on
+#: no look is asked for but by the risk, short of a long cap. No source.
 FIRST_DAY = 0.1
-TRUSTED = 150
+TRUSTED = 500
+ENOUGH = 150
 
 
 @lru_cache(maxsize=256)
@@ -118,6 +120,15 @@ class Forecast:
             late = self.p_sunk(middle) > accepted
             least, most = np.where(late, least, middle), np.where(late, middle, most)
         return least
+
+
+def bite_span(model: WireModel) -> tuple[float, float]:
+    """10% and 90% of B of a usual wire whose tree's growth is not known, in bite times of the species [1]."""
+    x = np.eye(1, model.bite.theta.size - 1)
+    spread = float(_spread(model.bite, x, np.zeros(1, dtype=bool))[0])
+    low, high = np.interp([0.1, 0.9], _table(model.bite_nodes.tobytes(), round(spread, 4)), _LOG_T)
+    centre = float(model.bite.theta[0])
+    return float(np.exp(centre + low)), float(np.exp(centre + high))
 
 
 def kept_risk(model: WireModel, risk: float) -> float:

@@ -28,14 +28,15 @@ from .wire_looks import BITING, EDGES, MIDDLE, SUNK_IN, Judging, Looks, likeliho
 COVARIATES = ("intercept", "ln growth", "ln caliper", "ln wire/caliper", "trunk")
 #: Where the logarithms of caliper [mm] and wire/caliper [1] are 0.
 CALIPER_MM, WIRE_SHARE = 20.0, 1.0 / 3.0
-BITE_PRIOR = Prior(np.array([0.12, -0.8, 0.0, 0.0, 0.0, 1.1]), np.array([0.5, 0.3, 0.3, 0.3, 0.3, 0.35]))
-SINK_PRIOR = Prior(np.array([-0.55, -0.8, 0.0, 0.0, 0.0, 0.95]), np.array([0.5, 0.3, 0.3, 0.3, 0.3, 0.3]))
+BITE_PRIOR = Prior(np.array([0.12, -0.8, 0.0, 0.0, 0.0, 1.1]), np.array([0.4, 0.3, 0.3, 0.3, 0.3, 0.25]))
+SINK_PRIOR = Prior(np.array([-0.55, -0.8, 0.0, 0.0, 0.0, 0.95]), np.array([0.4, 0.3, 0.3, 0.3, 0.3, 0.25]))
 #: Spread of the logarithm of a tree's growth against its species' where it was not measured.
 GROWTH_SPREAD = 0.3
 RHO = 0.4
 RHOS = (0.0, 0.2, 0.4, 0.6, 0.8)
-#: Chance that a look takes biting for sunk in or the reverse.
-SUNK_MISTAKEN = 0.02
+#: Chance that wire is written down as sunk in that is not, or the reverse: small, for harm once told must
+#: count. No source.
+SUNK_MISTAKEN = 0.001
 #: Bins of the fitted distribution, close where early wires lie; how many wires the prior of G counts for.
 BINS: Floats = np.array([0, 0.002, 0.01, 0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.74, 0.88, 0.96, 1.0])
 PRIOR_WIRES = 20.0

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from nursery.science.season import growth_years
-from nursery.science.wire_forecast import TRUSTED, Forecast, kept_risk
+from nursery.science.wire_forecast import ENOUGH, Forecast, kept_risk
 from nursery.science.wire_looks import BITING, SUNK_IN, Looks
 from nursery.science.wire_model import WireModel, design, from_practice, learn
 from tests.benchmarks.wire_truth import BITE, FIRST, TRUTHS, YEARS, Wires, grow, judge
@@ -161,7 +161,7 @@ def plan(
         np.maximum.at(u, looks.owner, looks.u)
         seen_day = np.interp(u * BITE + wires.start[rows], _CLOCK, _DAYS)
         last_day = np.where(last >= 0, np.round(seen_day), last_day)
-    cap_day = last_day + (CAP_DAYS if model.bitten < TRUSTED else CAP_LEARNED_DAYS)
+    cap_day = last_day + (CAP_DAYS if model.bitten < ENOUGH else CAP_LEARNED_DAYS)
     u = np.maximum((growth_years(last_day) - wires.start[rows]) / BITE, 0.0)
     cap = (growth_years(cap_day) - wires.start[rows]) / BITE
     safe = given.safe_until(u, cap, np.full(rows.size, kept_risk(model, risk)))
