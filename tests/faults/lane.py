@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import logging
 import os
@@ -188,6 +189,7 @@ def play(job: Job) -> Iterator[dict[str, Any]]:
     ):
         lane = Lane(job, shed, phones, Server(serving))
         assert json.loads(phones.out.readline()) == {"ready": True}
+        gc.freeze()
         for seed in job.seeds:
             yield lane.run(seed)
 

@@ -162,7 +162,7 @@ class Maker:
         mark, tree = self.count, rng.choice(self.trees)
         kinds: list[Callable[[], list[Json]]] = [
             lambda: [_draft("note", tree, text=f"note {self.seed}-{mark}")],
-            lambda: [_draft("note", tree, text=f"Ein \U0001f332 {mark} " + "x" * rng.choice((1, 900)))],
+            lambda: [_draft("note", tree, text=f"Ein \U0001f332 {mark} " + "x" * rng.choice((1, 1, 1, 900)))],
             lambda: [_draft("soil_check", tree, state=rng.choice(("wet", "moist", "dry")))],
             lambda: [_draft("caliper", tree, mm=round(10.05 + mark / 10, 2))],
             lambda: [_draft("caliper", tree, mm=5000 + mark)],  # set aside: no trunk is so thick

@@ -13,6 +13,7 @@ N-th transaction until the answer; ``full`` lets the database grow no further.
 from __future__ import annotations
 
 import ctypes
+import gc
 import logging
 import os
 import signal
@@ -180,6 +181,7 @@ def main() -> None:
 
     assert nursery.wsgi.application
     assert get_resolver().url_patterns
+    gc.freeze()
     while True:
         child = os.fork()
         if child == 0:

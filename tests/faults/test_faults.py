@@ -37,8 +37,9 @@ def test_nothing_is_lost_doubled_or_stuck_and_all_agree() -> None:
     assert counts == {"runs": 300, "lost": 0, "doubled": 0, "diverged": 0, "stuck": 0}, told["said"]
     # The storm was one: each fault of the way struck, the server was killed, and much was saved all the same.
     assert {
-        "bad_gateway", "captive", "cut", "edit", "late", "lose_answer", "lose_request", "poison",
-        "revoke_after", "revoke_before", "shed", "slow", "slow_down", "too_large", "twice",
+        "bad_gateway", "captive", "cut", "die", "edit", "full", "kill", "late", "locked", "lose_answer",
+        "lose_request", "lost", "poison", "quota", "revoke_after", "revoke_before", "slow", "slow_down",
+        "too_large", "twice",
     } == set(told["struck"])  # fmt: skip
     assert told["with_kills"] > 30
     assert told["saved"] > 2000

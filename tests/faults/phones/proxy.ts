@@ -49,8 +49,12 @@ export class Way {
     const at = faults.findIndex((fault) => fault.on === "any" || fault.on === kind);
     if (at < 0) return undefined;
     const [fault] = faults.splice(at, 1);
-    this.struck.set(fault!.what, (this.struck.get(fault!.what) ?? 0) + 1);
+    this.strike(fault!.shed?.split(":")[0] ?? fault!.what);
     return fault;
+  }
+
+  strike(what: string): void {
+    this.struck.set(what, (this.struck.get(what) ?? 0) + 1);
   }
 
   private async serve(req: IncomingMessage, res: ServerResponse): Promise<void> {

@@ -52,9 +52,10 @@ export class Run {
     const phone = this.phones[action.phone]!;
     if (action.wire) this.way.arm(phone.name, action.wire);
     const { upset } = action;
-    const arm = upset && ((life: Life) => life.arm(upset.what, upset.after));
+    let armed: Life | undefined;
+    const arm = upset && ((life: Life) => (armed = life).arm(upset.what, upset.after));
     await this.one(action, phone, arm);
-    phone.tab?.life.disarm();
+    if (armed && !armed.disarm()) this.way.strike(upset!.what);
   }
 
   private async one(action: Action, phone: Phone, arm?: (life: Life) => void): Promise<void> {
@@ -156,16 +157,16 @@ export class Run {
   private async quiet(): Promise<void> {
     await ask("up");
     for (const phone of this.phones.filter((one) => one.out)) await this.handOver(phone);
-    let last = "";
+    let now = "";
     for (let round = 0; round < ROUNDS; round += 1) {
       const outcomes: string[] = [];
       for (const phone of this.phones.filter((one) => !one.out)) outcomes.push(await this.settle(phone));
       const { seq } = await ask("settle");
-      const now = JSON.stringify([outcomes, seq]);
-      if (now === last && outcomes.every((outcome) => outcome.startsWith("done 0 "))) return;
-      last = now;
+      // Nothing handed over, and all have fetched up to the shed's very last number.
+      if (outcomes.every((outcome) => outcome === `done 0 ${seq}`)) return;
+      now = JSON.stringify([outcomes, seq]);
     }
-    this.stuck.push(`no rest: ${last}`);
+    this.stuck.push(`no rest: ${now}`);
   }
 
   private async settle(phone: Phone): Promise<string> {
@@ -173,7 +174,9 @@ export class Run {
     if (outcome === "dead") return outcome;
     if (outcome.state === "needs_pairing") await this.pair(phone);
     if (outcome.state === "failed") return `failed ${outcome.code} ${outcome.message}`;
-    return outcome.state === "done" ? `done ${outcome.pushed} ${JSON.stringify(await phone.tab?.store.cursor())}` : outcome.state;
+    if (outcome.state !== "done") return outcome.state;
+    const at = await phone.tab?.store.cursor();
+    return `done ${outcome.pushed} ${at?.epoch}:${at?.seq}`;
   }
 
   private async handOver(phone: Phone): Promise<void> {
