@@ -4,19 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from nursery.reports.tree import Measure
+from nursery.reports.thick import Band, Measure, Thickness
 
-WIDTH, HEIGHT = 640.0, 200.0
+WIDTH, HEIGHT = 640.0, 220.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 12.0, 14.0, 26.0
 
 
 @dataclass(frozen=True)
 class Dot:
-    """One measurement: where it is drawn, and what it says."""
+    """One measurement: where it is drawn, what it says, and whether it is odd."""
 
     x: float
     y: float
     words: str
+    odd: bool
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,12 @@ class Line:
 
 @dataclass(frozen=True)
 class Chart:
-    """A drawing of ``width`` by ``height`` units."""
+    """A drawing of ``width`` by ``height`` units.
+
+    ``path`` joins the readings; ``band`` goes round the 80% interval and ``middle`` through its middle, as
+    points of a polygon and of a polyline. ``today``: x of today. ``arrival``: x of the early and the late end
+    of the target's day, and of its middle, where they are within the drawing.
+    """
 
     width: float
     height: float
@@ -38,10 +44,30 @@ class Chart:
     floor: float
     dots: list[Dot]
     path: str
+    band: str
+    middle: str
+    today: float
+    arrival: tuple[float, float, float] | None
     levels: list[Line]
     target: Line | None
     first: date
     last: date
+
+
+@dataclass(frozen=True)
+class _Scale:
+    first: date
+    last: date
+    top: float
+
+    def x(self, at: date) -> float:
+        days = max(1, (self.last - self.first).days)
+        share = min(max((at - self.first).days / days, 0.0), 1.0)
+        return round(LEFT + (WIDTH - LEFT - RIGHT) * share, 1)
+
+    def y(self, mm: float) -> float:
+        """What is above the top, such as a slip of the decimal point, is drawn at it."""
+        return round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * min(mm / self.top, 1.0), 1)
 
 
 def step_for(span: float) -> float:
@@ -54,24 +80,24 @@ def step_for(span: float) -> float:
         step *= 10
 
 
-def caliper_chart(measures: Sequence[Measure], target: float | None) -> Chart | None:
-    """The base diameters in time, with the target across; None with fewer than two days to join."""
-    base = [m for m in measures if m.height_mm is None]
-    if len({m.at for m in base}) < 2:
+def caliper_chart(measures: Sequence[Measure], ahead: Thickness | None) -> Chart | None:
+    """The base diameters in time with their forecast, and the target across.
+
+    None for a tree without a forecast that has fewer than two days to join.
+    """
+    base = [m for m in measures if m.base]
+    line = ahead.line if ahead else []
+    if not line and len({m.at for m in base}) < 2:
         return None
-    first, last = base[0].at, base[-1].at
-    top = max([m.mm for m in base] + ([target] if target else [])) * 1.08
-    days = max(1, (last - first).days)
-
-    def x(at: date) -> float:
-        return round(LEFT + (WIDTH - LEFT - RIGHT) * (at - first).days / days, 1)
-
-    def y(mm: float) -> float:
-        return round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * mm / top, 1)
-
-    dots = [Dot(x(m.at), y(m.mm), f"{m.mm:g} mm on {m.at.isoformat()}") for m in base]
-    step = step_for(top)
-    levels = [Line(y(n * step), f"{n * step:g}") for n in range(int(top / step) + 1)]
+    days = [m.at for m in base] + [b.at for b in line]
+    target = ahead.target if ahead else None
+    sizes = [m.mm for m in base if not m.check] + [b.high for b in line] + ([target] if target else [])
+    scale = _Scale(min(days), max(days), max(sizes or [m.mm for m in base]) * 1.08)
+    dots = [
+        Dot(scale.x(m.at), scale.y(m.mm), f"{m.mm:g} mm on {m.at.isoformat()}", bool(m.check)) for m in base
+    ]
+    joined = [d for d in dots if not d.odd]
+    step = step_for(scale.top)
     return Chart(
         WIDTH,
         HEIGHT,
@@ -79,9 +105,30 @@ def caliper_chart(measures: Sequence[Measure], target: float | None) -> Chart | 
         WIDTH - RIGHT,
         HEIGHT - BOTTOM,
         dots,
-        "M" + " L".join(f"{d.x} {d.y}" for d in dots),
-        levels,
-        Line(y(target), f"target {target:g} mm") if target else None,
-        first,
-        last,
+        "M" + " L".join(f"{d.x} {d.y}" for d in joined) if len(joined) > 1 else "",
+        _points([(scale.x(b.at), scale.y(b.high)) for b in line] + _back(line, scale)),
+        _points([(scale.x(b.at), scale.y(b.middle)) for b in line]),
+        scale.x(ahead.years[0].at) if ahead else scale.x(scale.last),
+        _arrival(ahead, scale),
+        [Line(scale.y(n * step), f"{n * step:g}") for n in range(int(scale.top / step) + 1)],
+        Line(scale.y(target), f"target {target:g} mm") if target else None,
+        scale.first,
+        scale.last,
     )
+
+
+def _back(line: Sequence[Band], scale: _Scale) -> list[tuple[float, float]]:
+    return [(scale.x(b.at), scale.y(b.low)) for b in reversed(line)]
+
+
+def _points(points: Sequence[tuple[float, float]]) -> str:
+    return " ".join(f"{x},{y}" for x, y in points)
+
+
+def _arrival(ahead: Thickness | None, scale: _Scale) -> tuple[float, float, float] | None:
+    if ahead is None or ahead.arrival is None:
+        return None
+    early, middle, late = ahead.arrival
+    if middle is None or middle > scale.last:
+        return None
+    return scale.x(early or middle), scale.x(late or scale.last), scale.x(middle)

@@ -54,7 +54,7 @@ def _show(
             "mark": words.READY,
             "forms": forms,
             "tried": next(iter(tried), "") if tried else "",
-            "chart": caliper_chart(facts.measures, facts.target_base_mm),
+            "chart": caliper_chart(facts.measures, facts.thickness),
         },
         status=status,
     )

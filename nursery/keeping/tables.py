@@ -29,6 +29,7 @@ KEPT: dict[str, type[Model]] = {
     "phones": models.Device,
     "contested": models.Contested,
     "wire_fit": models.WireFit,
+    "growth_fit": models.GrowthFit,
     "journal": models.JournalRecord,
 }
 #: One-time and short-lived: a restored site starts without them, so that no spent link or code opens again.

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from uuid import UUID
 
-from nursery.models import Caliper, Fate, JournalRecord, Standing, Tree
+from nursery.models import Fate, JournalRecord, Standing, Tree
 
 from . import words
 from .names import device_names, names_of, who
 from .pages import Page, cut
 from .telling import ids_in, kind_word, tell
+from .thick import Measure, Thickness, measures, thickness
 
 
 @dataclass(frozen=True)
@@ -53,15 +54,6 @@ class StandingRow:
     wire_look_by: date | None
     wire_why: str
     buds_p: float | None
-
-
-@dataclass(frozen=True)
-class Measure:
-    """The trunk across, in mm, at one height (null: just above the roots)."""
-
-    at: date
-    mm: float
-    height_mm: float | None
 
 
 @dataclass(frozen=True)
@@ -120,6 +112,7 @@ class TreePage:
     left_why: str
     standing: StandingRow | None
     measures: list[Measure]
+    thickness: Thickness | None
     twins: list[tuple[UUID, str]]
     crowd: list[tuple[UUID, str]]
 
@@ -176,14 +169,8 @@ def _standing(s: Standing) -> StandingRow:
     )
 
 
-def _measures(t: Tree) -> list[Measure]:
-    """At most 500, which is a reading a month for 40 years."""
-    readings = Caliper.objects.filter(tree=t).order_by("at", "id")[:500]
-    return [Measure(c.at.date(), c.mm, c.height_mm) for c in readings]
-
-
 def tree(id: UUID) -> TreePage:
-    """Four queries: the tree with all that hangs on it, measurements, twins, crowd.
+    """Five queries: the tree with all that hangs on it, measurements, what was learned, twins, crowd.
 
     Raises ``Tree.DoesNotExist`` for an unknown id.
     """
@@ -191,6 +178,7 @@ def tree(id: UUID) -> TreePage:
     standing: Standing | None = getattr(t, "standing", None)
     others = Tree.objects.filter(left_how="").exclude(pk=id).order_by("tag", "id")
     at_place = others.filter(bench=t.bench_id, row=t.row, place=t.place) if t.bench_id else others.none()
+    forecast, marked = thickness(t, measures(t))
     return TreePage(
         id=t.id,
         tag=t.tag,
@@ -214,7 +202,8 @@ def tree(id: UUID) -> TreePage:
         left_on=t.left_on,
         left_why=t.left_why,
         standing=_standing(standing) if standing else None,
-        measures=_measures(t),
+        measures=marked,
+        thickness=forecast,
         twins=list(others.filter(tag=t.tag).values_list("id", "species__name")[:20])
         if not t.left_how
         else [],

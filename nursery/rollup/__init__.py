@@ -1,7 +1,7 @@
 """Records -> standings: incremental after each push, and rebuildable from nothing.
 
 A standing depends on the tree's records, its species, the day, and what the daily job last learned from the
-nursery's own wires; on nothing else.
+nursery's own wires and trunks; on nothing else.
 """
 
 from datetime import date
@@ -9,6 +9,7 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
+from nursery import thickness
 from nursery.feed import lock_head
 from nursery.models import Tree
 
@@ -25,7 +26,7 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     Parameters
     ----------
     today : the day for which the standings hold.
-    refit : first learn anew from the nursery's own wires.
+    refit : first learn anew from the nursery's own wires and trunks.
 
     Returns
     -------
@@ -34,6 +35,7 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     day = timezone.localdate() if today is None else today
     if refit:
         wire_fit.refit(day)
+        thickness.refit(day)
     ids = list(Tree.objects.order_by("id").values_list("id", flat=True))
     for chunk in chunks(ids):
         with transaction.atomic():

@@ -2,17 +2,16 @@
 
 import numpy as np
 
-from nursery.models import Phase
 from nursery.science import growth
 from nursery.science.gates import PRIORS
+from nursery.science.growth_forecast import HIGH, LOW, MIDDLE
+from nursery.science.odd_readings import Oddity
 from nursery.science.ragged import Bools, Floats, Ints
-from nursery.science.season import YEAR, growing_months
+from nursery.thickness import BASE_MM as BASE_MM
+from nursery.thickness import CHECK, Trunks, current, trunks
 
 from .load import Looks, Sheet
 from .words import Evidence, Judged, evidence, mm, on
-
-#: A measurement up to so high above the roots is one of the base [mm].
-BASE_MM = 30.0
 
 
 def base_rows(calipers: Looks) -> Bools:
@@ -33,46 +32,50 @@ def last_base(calipers: Looks, n: int) -> Ints:
     return out
 
 
-def _thickness(sheet: Sheet, rate: Floats) -> growth.Thickness:
+def known(sheet: Sheet) -> Trunks:
+    """The chunk's trees and readings of the base, beside what the nursery learned of thickening."""
     rows = np.flatnonzero(base_rows(sheet.calipers))
-    d = _floats(sheet, "mm", rows)
-    return growth.thickness_now(
-        sheet.calipers.tree[rows],
-        growing_months(sheet.calipers.day[rows]) / YEAR,
-        d,
-        growth.measurement_sd(d),
-        rate=rate,
-        rate_sd=sheet.species("growth_sd_mm") * rate / sheet.species("growth_mm"),
-        now=float(growing_months(sheet.now)) / YEAR,
-    )
+    tree, day = sheet.calipers.tree[rows], sheet.calipers.day[rows]
+    return trunks(sheet.trees, tree, day, _floats(sheet, "mm", rows), sheet.now, current())
 
 
 def at_target(sheet: Sheet) -> Judged:
     """Diameter just above the roots against the target, with growth since the last measurement."""
-    held = [tree.phase in (Phase.BRANCHES, Phase.REFINEMENT) for tree in sheet.trees]
-    rate = sheet.species("growth_mm") * np.where(held, growth.HELD_BACK, 1.0)
-    now = _thickness(sheet, rate)
+    found = known(sheet)
+    now = found.on(np.array([sheet.now]))
     last = last_base(sheet.calipers, sheet.n)
-    guess, spread = growth.unseen(sheet.age, sheet.species("growth_mm"))
     looked = (last >= 0) & ~np.isnan(sheet.target_base)
-    mean = np.where(last >= 0, now.mean, guess)
-    p = growth.p_reached(mean, np.where(last >= 0, now.sd, spread), sheet.target_base)
+    p = now.p_reached(sheet.target_base)[:, 0]
     # What nobody measured is neither a pass nor a zero, however old the tree.
     p = np.where(last >= 0, p, np.clip(p, 0.05, 0.8))
     p = np.where(np.isnan(sheet.target_base), PRIORS["at_target"], p)
+    about, low, high = (now.quantile(q)[:, 0] for q in (MIDDLE, LOW, HIGH))
+    odd = dict(zip(np.flatnonzero(base_rows(sheet.calipers)).tolist(), found.odd.kind.tolist(), strict=True))
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
-        proof = [_caliper(sheet, int(row)) for row in _base_history(sheet, tree)]
+        history = _base_history(sheet, tree)
+        proof = [_caliper(sheet, row) for row in history]
         if np.isnan(sheet.target_base[tree]):
             return "No target set: say how thick the trunk shall be.", proof
         target = f"target {mm(sheet.target_base[tree])}"
+        size = f"about {about[tree]:.0f} mm (80% sure: {low[tree]:.0f} to {high[tree]:.0f})"
         if last[tree] < 0:
-            return f"Never measured; by its age about {mean[tree]:.0f} mm, {target}.", []
+            return f"Never measured; by its age and its kin {size}, {target}.", []
         seen = mm(sheet.calipers["mm"][last[tree]])
         day = on(int(sheet.calipers.day[last[tree]]), sheet.today)
-        return f"{seen} on {day}, about {mean[tree]:.0f} mm now; {target}.", proof
+        doubt = _doubt(sheet, [row for row in history if odd[row]], odd)
+        return f"{seen} on {day}, {size} now; {target}.{doubt}", proof
 
     return Judged(p, looked, tell)
+
+
+def _doubt(sheet: Sheet, rows: list[int], odd: dict[int, int]) -> str:
+    """What to check about odd readings among those shown; "" where there is none."""
+    if not rows:
+        return ""
+    row = rows[0]
+    day = on(int(sheet.calipers.day[row]), sheet.today)
+    return f" {mm(sheet.calipers['mm'][row])} on {day} {CHECK[Oddity(odd[row])]}; it counts for little."
 
 
 def _base_history(sheet: Sheet, tree: int, most: int = 3) -> list[int]:
