@@ -1,7 +1,7 @@
 // The bench as it stands: rows and places, each tree a label in its pot.
 
 import { computed, effect } from "@preact/signals";
-import { useEffect, useMemo } from "preact/hooks";
+import { useEffect, useMemo, useRef } from "preact/hooks";
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import { cellOf, type Look } from "./logic/ask";
@@ -81,20 +81,30 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   const { walk } = useDesk();
   const bench = walk.bench.value;
   const trees = walk.trees.value;
-  useEffect(
-    () =>
-      effect(() => {
-        const here = walk.state.value?.tree;
-        document.getElementById(`cell-${here}`)?.scrollIntoView({ block: "nearest", inline: "nearest" });
-      }),
-    [trees.length > 0],
-  );
+  const room = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    const show = () => {
+      const here = walk.state.peek()?.tree;
+      document.getElementById(`cell-${here}`)?.scrollIntoView({ block: "nearest", inline: "nearest" });
+    };
+    const stop = effect(() => {
+      void walk.state.value?.tree;
+      show();
+    });
+    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight.
+    const sizes = new ResizeObserver(show);
+    if (room.current) sizes.observe(room.current);
+    return () => {
+      stop();
+      sizes.disconnect();
+    };
+  }, [trees.length > 0]);
   if (!bench) return <div class="grid-room" />;
   const rows = slats(bench, trees);
   const places = Math.max(bench.places, ...trees.map((t) => t.place ?? 0));
   const name = (slat: Slat) => (slat.row ? `row ${slat.row}` : "trees without a place");
   return (
-    <div class="grid-room">
+    <div class="grid-room" ref={room}>
       <div class="row-names">
         {rows.map((slat) => (
           <RowName key={slat.row} slat={slat} pick={() => soilFor(slat.trees, name(slat))} />
