@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +14,7 @@ from nursery.science.censored import WeibullFit
 from nursery.science.ragged import Floats, Ints, floats
 from nursery.science.season import growing_months
 from nursery.science.wire import STATES
-from nursery.science.wire_forecast import ENOUGH
+from nursery.science.wire_forecast import ENOUGH, bite_span
 from nursery.science.wire_looks import BITING, SUNK_IN, Judging, Looks
 from nursery.science.wire_model import WireModel, from_practice, learn
 
@@ -46,6 +47,11 @@ class Learned:
     def trusted(self) -> bool:
         """Whether enough wires bit to go by the model alone."""
         return self.model.bitten >= ENOUGH
+
+    @cached_property
+    def span(self) -> tuple[float, float]:
+        """10% and 90% of when a usual wire bites, in bite times of the species [1]."""
+        return bite_span(self.model)
 
 
 def current() -> Learned:
@@ -193,6 +199,7 @@ def _parameters(model: WireModel, like: list[list[Any]]) -> dict[str, Any]:
             model.judging.spread,
         ],
         "rho": model.rho,
+        "looks": model.looks,
         "like": like,
     }
 
@@ -215,5 +222,6 @@ def _model(row: WireFit) -> WireModel:
         n=row.n,
         bitten=row.bitten,
         sunk=row.sunk,
+        looks=kept["looks"],
         converged=row.converged,
     )

@@ -9,7 +9,6 @@ from nursery.science import wire
 from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats, Ints
 from nursery.science.season import YEAR
-from nursery.science.wire_forecast import bite_span
 
 from .load import Sheet, local_date
 from .wire_days import BY_CONTRADICTION, look_by
@@ -144,7 +143,7 @@ def _grounds(sheet: Sheet, found: Wires, at: int) -> str:
     told = found.learned.like.get((species.slug, sheet.wirings["part"][row]))
     if told is not None:
         return f"; {told[0]} wires like this bit between {told[1]:.1f} and {told[2]:.1f} growth-years"
-    low, high = (share * species.bite_months / YEAR for share in bite_span(found.learned.model))
+    low, high = (share * species.bite_months / YEAR for share in found.learned.span)
     return f"; by practice such wire bites after {low:.1f} to {high:.1f} growth-years"
 
 

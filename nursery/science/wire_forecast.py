@@ -132,12 +132,12 @@ def bite_span(model: WireModel) -> tuple[float, float]:
 
 
 def kept_risk(model: WireModel, risk: float) -> float:
-    """The risk to reckon with, so that the promised share of wires sunk in is kept; never above the risk.
+    """The risk to reckon with, so that what each look promises is kept; never above the risk asked for.
 
     A new model may be wrong in ways that no prior holds, so trust is earned: a tenth of the risk on the first
     day, the whole once ``TRUSTED`` wires were seen to bite. A model can stay wrong; its record tells. With
-    more wires sunk in than promised the risk falls in proportion: (risk n + 1) / (sunk + 1).
+    more wires sunk in than so many looks allow the risk falls in proportion: (risk looks + 1) / (sunk + 1).
     """
     earned = min(1.0, FIRST_DAY + (1.0 - FIRST_DAY) * model.bitten / TRUSTED)
-    record = min(1.0, (risk * model.n + 1.0) / (model.sunk + 1.0))
+    record = min(1.0, (risk * model.looks + 1.0) / (model.sunk + 1.0))
     return risk * earned * record

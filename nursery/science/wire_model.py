@@ -64,6 +64,7 @@ class WireModel:
     shares : (bins,) share of wires in each of ``BINS``; their widths until there are looks.
     judging, rho : see the modules.
     n : wires learned from. bitten, sunk : of them, how many were seen biting or worse, and sunk in.
+    looks : at them.
     converged : False where a fit fell back to the prior.
     """
 
@@ -77,6 +78,7 @@ class WireModel:
     n: int = 0
     bitten: int = 0
     sunk: int = 0
+    looks: int = 0
     converged: bool = True
 
 
@@ -144,6 +146,7 @@ def learn(looks: Looks, x: ArrayLike) -> WireModel:
         n=looks.n,
         bitten=int((worst >= BITING).sum()),
         sunk=int((worst == SUNK_IN).sum()),
+        looks=int(looks.owner.size),
         converged=bite.converged and sink.converged,
     )
 

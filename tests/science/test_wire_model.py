@@ -147,9 +147,9 @@ def test_a_fit_that_fails_falls_back_to_practice_and_says_so():
 def test_trust_is_earned_and_lost():
     practice = from_practice()
     assert kept_risk(practice, 0.01) == pytest.approx(0.001)
-    assert kept_risk(replace(practice, n=500, bitten=500, sunk=5), 0.01) == pytest.approx(0.01)
-    assert kept_risk(replace(practice, n=500, bitten=500, sunk=11), 0.01) == pytest.approx(0.01 * 6 / 12)
-    assert kept_risk(replace(practice, n=250, bitten=250), 0.01) == pytest.approx(0.0055)
+    assert kept_risk(replace(practice, looks=500, bitten=500, sunk=5), 0.01) == pytest.approx(0.01)
+    assert kept_risk(replace(practice, looks=500, bitten=500, sunk=11), 0.01) == pytest.approx(0.01 * 6 / 12)
+    assert kept_risk(replace(practice, looks=250, bitten=250), 0.01) == pytest.approx(0.0055)
 
 
 def test_the_unit_of_diameters_changes_nothing():
