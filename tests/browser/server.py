@@ -16,6 +16,10 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+import psycopg
+
+from tests.postgres.cluster import fresh_beside, on_postgresql
+
 ROOT = Path(__file__).resolve().parents[2]
 #: How long a start may take on a crowded machine before the test fails with the server's own words [s].
 PATIENCE = 90
@@ -32,6 +36,9 @@ class Server:
 
     def __init__(self, data: Path) -> None:
         self.data = data
+        # Where the tests run on PostgreSQL, so do their servers: each on a database of its own.
+        given = on_postgresql()
+        self.url = fresh_beside(given) if given else ""
         self.port = free_port()
         self.log = data / "serve.log"
         self.process: subprocess.Popen[bytes] | None = None
@@ -40,6 +47,8 @@ class Server:
     @property
     def env(self) -> dict[str, str]:
         kept = {k: v for k, v in os.environ.items() if not k.startswith("MISHO_") and k != "DATABASE_URL"}
+        if self.url:
+            kept["DATABASE_URL"] = self.url
         return {**kept, "MISHO_DATA": str(self.data), "DJANGO_SETTINGS_MODULE": "nursery.settings"}
 
     def manage(self, *words: str) -> str:
@@ -94,7 +103,10 @@ class Server:
         self.process = None
 
     def ask(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
-        """Read the server's real database file."""
+        """Read the server's real database."""
+        if self.url:
+            with psycopg.connect(self.url) as there:
+                return there.execute(sql, values or None).fetchall()
         with closing(sqlite3.connect(f"file:{self.data / 'misho.sqlite3'}?mode=ro", uri=True)) as db:
             return db.execute(sql, values).fetchall()
 

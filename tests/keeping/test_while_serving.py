@@ -106,6 +106,7 @@ def test_a_restore_while_a_phone_hands_over(server: Server, tmp_path: Path) -> N
     assert server.manage("shell", "-v0", "-c", FINGERPRINT) == before
 
 
+@pytest.mark.sqlite_only(reason="damages the database's file")
 def test_a_damaged_database_is_told_and_a_backup_takes_its_place_once_it_is_moved_away(
     server: Server, tmp_path: Path
 ) -> None:
