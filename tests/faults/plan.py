@@ -62,6 +62,8 @@ class Maker:
         rng.shuffle(todo)
         if rng.random() < 0.3:
             todo = self.with_restore(todo)
+            if rng.random() < 0.2:
+                todo = self.with_restore(todo)
         while todo:
             steps.append(self.at_once(todo))
         wire = {"seed": self.seed, "phones": self.phones, "page": rng.choice((3, 7, 50)), "steps": steps}
@@ -152,7 +154,8 @@ class Maker:
         for _ in range(self.rng.choice((1, 1, 2, 3))):
             drafts += self.drafts()
         self.intents[key] = [*drafts]
-        return self.action(phone, "capture", calm=0.6, drafts=drafts, key=key)
+        aside = self.rng.random() < 0.2
+        return self.action(phone, "capture", calm=0.6, drafts=drafts, key=key, aside=aside)
 
     # ---- what a grower records ----
 
@@ -194,7 +197,9 @@ class Maker:
 def _beside(one: Json, other: Json) -> bool:
     """Whether both may be done at once: by two phones, or by one that records while it syncs."""
     apart: bool = one["phone"] != other["phone"]
-    return apart or {one["do"], other["do"]} == {"capture", "sync"}
+    records = [action for action in (one, other) if action["do"] == "capture"]
+    in_two_tabs = len(records) == 2 and records[0]["aside"] != records[1]["aside"]
+    return apart or in_two_tabs or {one["do"], other["do"]} == {"capture", "sync"}
 
 
 def _draft(kind: str, tree: str, **body: Any) -> Json:

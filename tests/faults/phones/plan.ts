@@ -19,7 +19,8 @@ export interface WireFault {
 
 export type Action = { phone: number; upset?: Upset; wire?: WireFault[] } & (
   | { do: "pair" }
-  | { do: "capture"; drafts: Draft[]; key: string }
+  /** `aside`: in a second tab, which is closed after it. */
+  | { do: "capture"; drafts: Draft[]; key: string; aside: boolean }
   | { do: "undo"; pick: number; key: string }
   | { do: "correct"; pick: number; key: string; mm: number }
   | { do: "sync" }

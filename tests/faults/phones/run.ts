@@ -2,6 +2,7 @@
 
 import type { RecordOut } from "../../../frontend/bench/model/types";
 import { handoverText } from "../../../frontend/bench/screens/logic/handoverFile";
+import type { MishoStore } from "../../../frontend/bench/store";
 import { ask } from "./asking";
 import type { Life } from "./life";
 import { Phone } from "./phone";
@@ -14,6 +15,7 @@ const PATIENCE = 30_000;
 const ROUNDS = 8;
 
 type On<D extends Action["do"]> = Extract<Action, { do: D }>;
+type Recording = On<"capture"> | On<"undo"> | On<"correct">;
 
 export class Run {
   private readonly phones: Phone[];
@@ -111,26 +113,28 @@ export class Run {
   }
 
   /** Try, and try again as a grower does who reads "not saved"; what is said in the end is noted. */
-  private async capture(action: On<"capture"> | On<"undo"> | On<"correct">, phone: Phone, arm?: (life: Life) => void): Promise<void> {
+  private async capture(action: Recording, phone: Phone, arm?: (life: Life) => void): Promise<void> {
     phone.said.set(action.key, "maybe");
     for (let tries = 0; tries < 4; tries += 1) {
-      const tab = await phone.at(tries ? undefined : arm);
+      const aside = action.do === "capture" && action.aside;
+      const tab = await (aside ? phone.open(tries ? undefined : arm) : phone.at(tries ? undefined : arm));
       if (!tab) return;
       try {
-        const records = await Promise.race([this.record(action, phone), tab.life.death]);
+        const records = await Promise.race([this.record(action, tab.store, phone), tab.life.death]);
         if (records === "dead") return;
         for (const record of records) phone.saved.set(record.id, record);
         phone.said.set(action.key, "saved");
         return;
       } catch {
         continue;
+      } finally {
+        if (aside) tab.life.kill();
       }
     }
     this.stuck.push(`${action.do} failed four times`);
   }
 
-  private async record(action: On<"capture"> | On<"undo"> | On<"correct">, phone: Phone): Promise<RecordOut[]> {
-    const { store } = phone.tab!;
+  private async record(action: Recording, store: MishoStore, phone: Phone): Promise<RecordOut[]> {
     if (action.do === "capture") return store.capture(action.drafts);
     const mine = [...phone.saved.values()].filter((record) => record.kind === (action.do === "undo" ? "note" : "caliper"));
     const picked = mine[action.pick % mine.length];
