@@ -56,18 +56,21 @@ def run(trees: int, years: int) -> dict[str, Any]:
 
     call_command("migrate", verbosity=0)
     records = fill(trees, years)
-    full, peak = _apart(lambda: roll_up_all(TODAY))
+    full, full_cpu, peak = _apart(lambda: roll_up_all(TODAY))
+    bench, bench_cpu = _bench(trees)
     return {
         "trees": trees,
         "records": records,
         "full_s": round(full, 2),
-        "bench_ms": round(_bench(trees) * 1000, 1),
+        "full_cpu_s": round(full_cpu, 2),
+        "bench_ms": round(bench * 1000, 1),
+        "bench_cpu_ms": round(bench_cpu * 1000, 1),
         "peak_mb": round(peak),
     }
 
 
-def _apart(work: Any) -> tuple[float, float]:
-    """Seconds and peak memory [MB] of work done in a child of this process."""
+def _apart(work: Any) -> tuple[float, float, float]:
+    """Seconds, processor seconds and peak memory [MB] of work done in a child of this process."""
     from django.db import connection
 
     connection.close()
@@ -82,26 +85,27 @@ def _apart(work: Any) -> tuple[float, float]:
     with os.fdopen(read) as answer:
         _, status, usage = os.wait4(child, 0)
         assert status == 0
-        return float(answer.read()), usage.ru_maxrss / 1024
+        return float(answer.read()), usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
-def _bench(trees: int, rounds: int = 7) -> float:
-    """Median seconds to roll up the trees of one bench after its walk, as a push does."""
+def _bench(trees: int, rounds: int = 7) -> tuple[float, float]:
+    """Median seconds, by the clock and of the processor, to roll up one bench after its walk."""
     from django.db import transaction
 
     from nursery.feed import lock_head
     from nursery.rollup import roll_up
 
-    spent = []
+    spent, busy = [], []
     for number in range(rounds):
         first = number * BENCH % max(1, trees - BENCH)
         numbers = range(first, min(first + BENCH, trees))
         _write((kind, n, -1, 0, rest) for n in numbers for kind, rest in _walk(n))
-        began = time.perf_counter()
+        began, worked = time.perf_counter(), time.process_time()
         with transaction.atomic():
             roll_up([tree_id(n) for n in numbers], today=TODAY, head=lock_head())
         spent.append(time.perf_counter() - began)
-    return statistics.median(spent)
+        busy.append(time.process_time() - worked)
+    return statistics.median(spent), statistics.median(busy)
 
 
 def _walk(n: int) -> Iterator[tuple[int, tuple[Any, ...]]]:

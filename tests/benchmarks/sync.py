@@ -7,7 +7,8 @@ Ours: the bench app's own store (IndexedDB, strict durability) -> push by its ow
 IndexedDB (its own, relaxed durability) -> replication -> express-pouchdb on leveldb -> checkpoint in the
 store. Both have stored the records before the clock starts; both read them from their store, send them, and
 note in it that they are over. Rounds of all contenders are run in turns, each with new records and new local
-stores, and medians compared.
+stores, and medians compared. ``ratio_cpu_*`` compare the processor time of client and server together, ours
+with the roll-up and the fetch that follow: other work on the machine does not move them much.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ import time
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
+
+from tests.benchmarks import cpu
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
@@ -203,7 +206,9 @@ def _ours(page: Any, name: str, trees: list[str], records: int) -> dict[str, flo
     page.evaluate("name => driver.join(name, 'first')", name)
     page.evaluate("name => driver.sync(name)", name)  # the mirror is filled before the clock starts
     wrote = page.evaluate("([name, drafts, n]) => driver.capture(name, drafts, n)", [name, drafts, AT_ONCE])
+    before = cpu.below()
     result: dict[str, Any] = page.evaluate("name => driver.sync(name)", name)
+    result["cpu_s"] = cpu.below() - before
     assert (result.pop("state"), result.pop("pushed")) == ("done", records), result
     return {**result, "capture_s": wrote}
 
@@ -214,7 +219,9 @@ def _theirs(page: Any, name: str, trees: list[str], records: int, batch: int) ->
     made = [record(kind, body, tree=tree) for kind, body, tree in checks(trees, records)]
     docs = [{"_id": one.pop("id"), **one} for one in made]
     wrote = page.evaluate("([name, docs, n]) => driver.capture(name, docs, n)", [name, docs, AT_ONCE])
+    before = cpu.below()
     result: dict[str, Any] = page.evaluate("([name, batch]) => driver.sync(name, batch)", [name, batch])
+    result["cpu_s"] = cpu.below() - before
     assert result.pop("pushed") == records, result
     return {**result, "capture_s": wrote}
 
@@ -254,6 +261,11 @@ def _told(seen: Seen, raw: dict[str, float]) -> dict[str, Any]:
         "ratio_pouch_best": round(best / mine, 2),
         "ratio_raw": round(raw["ours_s"] / raw["raw_s"], 2),
         "ratio_raw_bare": round(raw["ours_s"] / raw["bare_s"], 2),
+        "ratio_cpu_default": round(median(f"pouch_{DEFAULT}", "cpu_s") / median("ours", "cpu_s"), 2),
+        "ratio_cpu_best": round(
+            min(median(f"pouch_{size}", "cpu_s") for size in BATCHES) / median("ours", "cpu_s"), 2
+        ),
+        "cpu_with_pull_s": round(median("ours", "cpu_s"), 2),
         "bytes_up": int(up),
         "pouch_bytes_up": int(their_up),
         "ours_s": round(mine, 2),
