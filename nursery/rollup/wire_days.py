@@ -72,7 +72,8 @@ def _safe_day(
 ) -> Ints:
     """The last day up to the cap on which P(sunk in) is within the risk, (k,)."""
     x, growth_known = _known(sheet, tree, on, row)
-    forecast = Forecast(learned.model, looks, x, growth_known)
+    shift = [learned.own.get(sheet.trees[at].id.hex, 0.0) for at in tree.tolist()]
+    forecast = Forecast(learned.model, looks, x, growth_known, shift)
     bite = sheet.species("bite_months")[tree]
     low, high = bite_times(on, seen, bite), bite_times(on, cap, bite)
     risk = np.full(on.size, kept_risk(learned.model, wire.RISK))

@@ -1,6 +1,6 @@
 """Learning from the nursery's own wires: the daily refit, kept as one row that the roll-up reads."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -36,11 +36,13 @@ class Learned:
     ----------
     model : the model; that of practice where nothing was learned or the fit did not settle.
     like : (species, part) -> how many wires like this bit, and 10% and 90% of their times [growth-year].
+    own : tree (as 32 hex digits) -> its shift of ln B, by its earlier wires.
     settled : False where a fit was tried and did not converge.
     """
 
     model: WireModel
     like: dict[tuple[str, str], tuple[int, float, float]]
+    own: dict[str, float] = field(default_factory=dict)
     settled: bool = True
 
     @property
@@ -62,7 +64,7 @@ def current() -> Learned:
     if not row.converged:
         return Learned(from_practice(), {}, settled=False)
     like = {(species, part): (n, low, high) for species, part, n, low, high in row.parameters["like"]}
-    return Learned(_model(row), like)
+    return Learned(_model(row), like, row.parameters["own"])
 
 
 def refit(today: date | None = None) -> WireFit | None:
@@ -76,9 +78,12 @@ def refit(today: date | None = None) -> WireFit | None:
         WireFit.objects.all().delete()
         return None
     x = _covariates(found, day_number(day))
-    model = learn(found.looks, x)
+    place = {id: at for at, id in enumerate(found.trees)}
+    model = learn(found.looks, x, [place[wiring.tree_id] for wiring in found.wirings])
+    own = {id.hex: round(float(model.own[at]), 3) for id, at in place.items()}
+    told = {id: shift for id, shift in sorted(own.items()) if shift}
     values = {"made_on": day, "n": model.n, "bitten": model.bitten, "sunk": model.sunk}
-    values |= {"converged": model.converged, "parameters": _parameters(model, _like(found))}
+    values |= {"converged": model.converged, "parameters": _parameters(model, _like(found), told)}
     return WireFit.objects.update_or_create(id=1, defaults=values)[0]
 
 
@@ -185,7 +190,7 @@ def _like(found: _Found) -> list[list[Any]]:
     ]
 
 
-def _parameters(model: WireModel, like: list[list[Any]]) -> dict[str, Any]:
+def _parameters(model: WireModel, like: list[list[Any]], own: dict[str, float]) -> dict[str, Any]:
     return {
         "bite": [model.bite.theta.tolist(), model.bite.cov.tolist()],
         "sink": [model.sink.theta.tolist(), model.sink.cov.tolist()],
@@ -201,6 +206,7 @@ def _parameters(model: WireModel, like: list[list[Any]]) -> dict[str, Any]:
         "rho": model.rho,
         "looks": model.looks,
         "like": like,
+        "own": own,
     }
 
 

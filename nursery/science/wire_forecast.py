@@ -59,8 +59,8 @@ class _Predictive:
     spread: Floats
 
     @staticmethod
-    def of(fit: WeibullFit, nodes: Floats, x: Floats, growth_known: Bools) -> "_Predictive":
-        return _Predictive(nodes.tobytes(), x @ fit.theta[:-1], _spread(fit, x, growth_known))
+    def of(fit: WeibullFit, nodes: Floats, x: Floats, growth_known: Bools, shift: Floats) -> "_Predictive":
+        return _Predictive(nodes.tobytes(), x @ fit.theta[:-1] + shift, _spread(fit, x, growth_known))
 
     def cdf(self, t: Floats) -> Floats:
         """P(T <= t), t of shape (n, k)."""
@@ -81,12 +81,21 @@ class Forecast:
     ----------
     model : what the nursery learned. looks : at these wires so far.
     x : (n, p) from ``design``. growth_known : (n,) whether the tree's own growth was measured.
+    shift : (n,) v of each wire's tree, 0 where its earlier wires tell nothing.
     """
 
-    def __init__(self, model: WireModel, looks: Looks, x: ArrayLike, growth_known: ArrayLike) -> None:
+    def __init__(
+        self,
+        model: WireModel,
+        looks: Looks,
+        x: ArrayLike,
+        growth_known: ArrayLike,
+        shift: ArrayLike = 0.0,
+    ) -> None:
         design_x, known = floats(x), np.asarray(growth_known, dtype=bool)
-        bite = _Predictive.of(model.bite, model.bite_nodes, design_x, known)
-        self._sink = _Predictive.of(model.sink, model.sink_nodes, design_x, known)
+        own = np.broadcast_to(floats(shift), (looks.n,))
+        bite = _Predictive.of(model.bite, model.bite_nodes, design_x, known, own)
+        self._sink = _Predictive.of(model.sink, model.sink_nodes, design_x, known, model.rho * own)
         cdf = bite.cdf(np.broadcast_to(EDGES[1:-1], (looks.n, EDGES.size - 2)))
         cdf = np.interp(cdf, BINS, np.concatenate(([0.0], np.cumsum(model.shares))))
         ends = np.zeros((looks.n, 1))

@@ -4,6 +4,7 @@
 B     growing time from wiring to biting, in bite times of the species [1]
 D     growing time from biting to sunk in, in the same [1]
 x     covariates (``design``), (n, p)
+v     a tree's own shift of ln B, the same for all its wires, beyond its covariates
 rho   how far a wire that bit sooner than expected also sinks in sooner [1]
 G     map of the fitted distribution of B onto the nursery's own
 ====  ==============================================================================
@@ -22,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .censored import Prior, WeibullFit, fit_terms, nodes, normal_nodes
-from .ragged import Bools, Floats, floats
+from .ragged import Bools, Floats, Ints, floats, ints
 from .wire_looks import BITING, EDGES, MIDDLE, SUNK_IN, Judging, Looks, likelihood
 
 COVARIATES = ("intercept", "ln growth", "ln caliper", "ln wire/caliper", "trunk")
@@ -40,6 +41,9 @@ SUNK_MISTAKEN = 0.001
 #: Bins of the fitted distribution, close where early wires lie; how many wires the prior of G counts for.
 BINS: Floats = np.array([0, 0.002, 0.01, 0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.74, 0.88, 0.96, 1.0])
 PRIOR_WIRES = 20.0
+#: Spread of v, and for how many pairs of wires that guess counts.
+OWN_SPREAD = 0.12
+OWN_PAIRS = 20.0
 KEPT = 0.5
 #: How many wires are enough to learn how looks are judged.
 JUDGED_FROM = 200
@@ -65,6 +69,7 @@ class WireModel:
     judging, rho : see the modules.
     n : wires learned from. bitten, sunk : of them, how many were seen biting or worse, and sunk in.
     looks : at them.
+    own : (trees,) v of each tree, shrunk towards 0; empty where trees were not told apart.
     converged : False where a fit fell back to the prior.
     """
 
@@ -79,6 +84,7 @@ class WireModel:
     bitten: int = 0
     sunk: int = 0
     looks: int = 0
+    own: Floats = field(default_factory=lambda: np.zeros(0))
     converged: bool = True
 
 
@@ -114,12 +120,12 @@ def _nothing() -> tuple[Floats, Floats, Floats]:
     return np.zeros((0, 2)), np.zeros((0, 2)), np.zeros((0, len(COVARIATES)))
 
 
-def learn(looks: Looks, x: ArrayLike) -> WireModel:
+def learn(looks: Looks, x: ArrayLike, tree: ArrayLike | None = None) -> WireModel:
     """Fit to all wires that were ever looked at, n of them.
 
     Parameters
     ----------
-    looks : of all wires. x : (n, p) from ``design``.
+    looks : of all wires. x : (n, p) from ``design``. tree : (n,) whose wire each is, from 0 on.
     """
     design_x = floats(x)
     flagged = looks.contradict()
@@ -147,6 +153,7 @@ def learn(looks: Looks, x: ArrayLike) -> WireModel:
         bitten=int((worst >= BITING).sum()),
         sunk=int((worst == SUNK_IN).sum()),
         looks=int(looks.owner.size),
+        own=np.zeros(0) if tree is None else _own_shift(given * masses, bite, design_x, ints(tree)),
         converged=bite.converged and sink.converged,
     )
 
@@ -203,6 +210,26 @@ def _learn_shares(given: Floats, fit: WeibullFit, x: Floats) -> Floats:
         mine /= np.maximum(mine.sum(axis=1, keepdims=True), 1e-300)
         shares = (PRIOR_WIRES * width + mine.sum(axis=0)) / (PRIOR_WIRES + given.shape[0])
     return np.asarray(KEPT * width + (1.0 - KEPT) * shares)
+
+
+def _own_shift(joint: Floats, bite: WeibullFit, x: Floats, tree: Ints) -> Floats:
+    """v of each tree by its wires' residuals of ln B, (trees,), normal with the variance that pairs show.
+
+    Two wires of one tree share v and nothing else, so the mean product of their residuals is its variance;
+    ``OWN_PAIRS`` pairs of ``OWN_SPREAD`` stand for what practice expects.
+    """
+    if not tree.size:
+        return np.zeros(0)
+    weight = joint / np.maximum(joint.sum(axis=1, keepdims=True), 1e-300)
+    residual = weight @ np.log(MIDDLE) - x @ bite.theta[:-1]
+    residual = np.nan_to_num(residual - residual.mean())
+    count = np.bincount(tree).astype(np.float64)
+    total, square = np.bincount(tree, residual), np.bincount(tree, residual**2)
+    pairs = float((count * (count - 1)).sum()) / 2
+    product = float((total**2 - square).sum()) / 2
+    var = max((product + OWN_PAIRS * OWN_SPREAD**2) / (pairs + OWN_PAIRS), 1e-4)
+    noise = np.pi**2 / 6 / bite.shape**2
+    return np.asarray(total * var / (count * var + noise))
 
 
 def _learn_sink(looks: Looks, joint: Floats, bite: WeibullFit, x: Floats) -> tuple[WeibullFit, Floats, float]:

@@ -137,7 +137,7 @@ def _refit(wires: Wires, book: Book, known: np.ndarray) -> WireModel:
     rows = np.unique(np.concatenate(book.owner)) if book.owner else np.zeros(0, dtype=int)
     if not rows.size:
         return from_practice()
-    return learn(book.looks(rows, wires.on.size), _design(wires, rows, known))
+    return learn(book.looks(rows, wires.on.size), _design(wires, rows, known), wires.tree[rows])
 
 
 def plan(
@@ -153,7 +153,9 @@ def plan(
     if not rows.size:
         return
     looks = book.looks(rows, wires.on.size)
-    given = Forecast(model, looks, _design(wires, rows, known), known[rows])
+    own = np.zeros(int(wires.tree.max()) + 1)
+    own[: model.own.size] = model.own
+    given = Forecast(model, looks, _design(wires, rows, known), known[rows], own[wires.tree[rows]])
     last, last_day = np.full(rows.size, -1), wires.on[rows].astype(float)
     if looks.owner.size:
         last[looks.owner] = looks.state  # in time order: the newest stays

@@ -66,6 +66,23 @@ def test_learns_what_makes_wire_bite():
     assert model.judging.misjudged <= 0.03
 
 
+def test_a_tree_whose_wires_bite_early_is_expected_to_bite_early_again():
+    looks, x = nursery(400, 6)
+    first = np.full(400, np.inf)
+    bitten = looks.state >= BITING
+    np.minimum.at(first, looks.owner[bitten], looks.u[bitten])
+    # Pairs of wires on 200 trees: by how early they bit for their covariates, or at random.
+    early = np.argsort(np.log(first) - x @ BITE_BETA)
+    alike, mixed = np.empty(400, dtype=int), np.arange(400) // 2
+    alike[early] = np.arange(400) // 2
+    model, other = learn(looks, x, alike), learn(looks, x, mixed)
+    assert model.own[0] < -0.2
+    assert model.own[199] > 0.1
+    assert np.abs(other.own).max() < 0.2
+    at = (Looks.of([], [], [], 1), USUAL, [True])
+    assert Forecast(model, *at, model.own[0]).p_bitten([0.7]) > Forecast(model, *at).p_bitten([0.7])
+
+
 def test_learns_how_often_looks_are_misjudged():
     model = learn(*nursery(300, 4, misjudged=0.2))
     assert 0.15 <= model.judging.misjudged <= 0.3
