@@ -100,7 +100,7 @@ class Maker:
         if do in {"sync", "two_tabs", "pair"} and rng.random() < 0.65:
             made["wire"] = [self.wire_fault(do) for _ in range(rng.choice((1, 1, 2)))]
         else:
-            what = rng.choices(("kill", "lost", "quota"), (3, 1, 1))[0]
+            what = rng.choices(("kill", "lost", "lost_late", "quota"), (5, 2, 2, 2))[0]
             made["upset"] = {"what": what, "after": rng.randint(1, AWAITS[do])}
         return made
 

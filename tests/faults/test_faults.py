@@ -38,8 +38,8 @@ def test_nothing_is_lost_doubled_or_stuck_and_all_agree() -> None:
     # The storm was one: each fault of the way struck, the server was killed, and much was saved all the same.
     assert {
         "bad_gateway", "captive", "cut", "die", "edit", "full", "kill", "late", "locked", "lose_answer",
-        "lose_request", "lost", "poison", "quota", "revoke_after", "revoke_before", "slow", "slow_down",
-        "too_large", "twice",
+        "lose_request", "lost", "lost_late", "poison", "quota", "revoke_after", "revoke_before", "slow",
+        "slow_down", "too_large", "twice",
     } == set(told["struck"])  # fmt: skip
     assert told["with_kills"] > 30
     assert told["saved"] > 2000

@@ -30,7 +30,8 @@ interface Target {
   error?: unknown;
 }
 
-export type Trouble = "kill" | "lost" | "quota";
+/** "lost": the connection, and what was under way; "lost_late": it, but the commit had reached the disk. */
+export type Trouble = "kill" | "lost" | "lost_late" | "quota";
 
 const HANDLERS = [
   "onabort", "onblocked", "onclose", "oncomplete", "onerror", "onsuccess", "onupgradeneeded", "onversionchange",
@@ -149,9 +150,9 @@ function silence(...objects: object[]): void {
 
 const LOST = "Connection to Indexed Database server lost. Refresh the page to try again";
 
-/** The transaction's end becomes its undoing, with this error. */
-function refuseCommit(tx: FakeTransaction, event: FakeEvent, error: DOMException): void {
-  for (const back of tx._rollbackLog.reverse()) back();
+/** The transaction's end is told as a failure; and is one, unless the disk has it already. */
+function refuseCommit(tx: FakeTransaction, event: FakeEvent, error: DOMException, onDisk = false): void {
+  if (!onDisk) for (const back of tx._rollbackLog.reverse()) back();
   tx.error = error;
   event.type = "abort";
   event.bubbles = true;
@@ -178,8 +179,8 @@ function trouble(life: Life, what: Trouble | undefined, target: Target, event: F
     refuseCommit(tx, event, new DOMException("no room", "QuotaExceededError"));
   } else {
     const error = new DOMException(LOST, "UnknownError");
-    if (ending && tx.mode === "readwrite") refuseCommit(tx, event, error);
-    else if (event.type === "success") loseRequest(target, tx, event, error);
+    if (ending && tx.mode === "readwrite") refuseCommit(tx, event, error, what === "lost_late");
+    else if (event.type === "success" && what === "lost") loseRequest(target, tx, event, error);
     else return;
     life.lose(tx);
   }
