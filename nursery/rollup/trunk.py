@@ -1,5 +1,7 @@
 """The branches gate, its thickness side: diameter at target, taper."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from nursery.science import growth
@@ -8,7 +10,7 @@ from nursery.science.growth_forecast import HIGH, LOW, MIDDLE
 from nursery.science.odd_readings import Oddity
 from nursery.science.ragged import Bools, Floats, Ints
 from nursery.thickness import BASE_MM as BASE_MM
-from nursery.thickness import CHECK, Trunks, current, trunks
+from nursery.thickness import CHECK, current, trunks
 
 from .load import Looks, Sheet
 from .words import Evidence, Judged, evidence, mm, on
@@ -32,25 +34,14 @@ def last_base(calipers: Looks, n: int) -> Ints:
     return out
 
 
-def known(sheet: Sheet) -> Trunks:
-    """The chunk's trees and readings of the base, beside what the nursery learned of thickening."""
-    rows = np.flatnonzero(base_rows(sheet.calipers))
-    tree, day = sheet.calipers.tree[rows], sheet.calipers.day[rows]
-    return trunks(sheet.trees, tree, day, _floats(sheet, "mm", rows), sheet.now, current())
-
-
 def at_target(sheet: Sheet) -> Judged:
     """Diameter just above the roots against the target, with growth since the last measurement."""
-    found = known(sheet)
-    now = found.on(np.array([sheet.now]))
     last = last_base(sheet.calipers, sheet.n)
+    about, odd = _asked(sheet)
     looked = (last >= 0) & ~np.isnan(sheet.target_base)
-    p = now.p_reached(sheet.target_base)[:, 0]
     # What nobody measured is neither a pass nor a zero, however old the tree.
-    p = np.where(last >= 0, p, np.clip(p, 0.05, 0.8))
-    p = np.where(np.isnan(sheet.target_base), PRIORS["at_target"], p)
-    about, low, high = (now.quantile(q)[:, 0] for q in (MIDDLE, LOW, HIGH))
-    odd = dict(zip(np.flatnonzero(base_rows(sheet.calipers)).tolist(), found.odd.kind.tolist(), strict=True))
+    p = np.where(last >= 0, about.p, np.clip(about.p, 0.05, 0.8))
+    p = np.where(np.isnan(p), PRIORS["at_target"], p)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         history = _base_history(sheet, tree)
@@ -58,7 +49,8 @@ def at_target(sheet: Sheet) -> Judged:
         if np.isnan(sheet.target_base[tree]):
             return "No target set: say how thick the trunk shall be.", proof
         target = f"target {mm(sheet.target_base[tree])}"
-        size = f"about {about[tree]:.0f} mm (80% sure: {low[tree]:.0f} to {high[tree]:.0f})"
+        low, middle, high = about.size[tree]
+        size = f"about {middle:.0f} mm (80% sure: {low:.0f} to {high:.0f})"
         if last[tree] < 0:
             return f"Never measured; by its age and its kin {size}, {target}.", []
         seen = mm(sheet.calipers["mm"][last[tree]])
@@ -67,6 +59,34 @@ def at_target(sheet: Sheet) -> Judged:
         return f"{seen} on {day}, {size} now; {target}.{doubt}", proof
 
     return Judged(p, looked, tell)
+
+
+@dataclass(frozen=True)
+class _About:
+    """(n,) P(target reached) and (n, 3) low, middle and high diameter now [mm]; NaN where not asked."""
+
+    p: Floats
+    size: Floats
+
+
+def _asked(sheet: Sheet) -> tuple[_About, dict[int, int]]:
+    """Today's diameters of the trees at the gate that asks for them, and what is odd about their readings."""
+    at = np.flatnonzero(sheet.at_gate("branches"))
+    place = np.full(sheet.n, -1, dtype=np.intp)
+    place[at] = np.arange(at.size)
+    rows = np.flatnonzero(base_rows(sheet.calipers))
+    rows = rows[place[sheet.calipers.tree[rows]] >= 0]
+    about = _About(np.full(sheet.n, np.nan), np.full((sheet.n, 3), np.nan))
+    if not at.size:
+        return about, {}
+    tree, day = place[sheet.calipers.tree[rows]], sheet.calipers.day[rows]
+    found = trunks(
+        [sheet.trees[row] for row in at], tree, day, _floats(sheet, "mm", rows), sheet.now, current()
+    )
+    now = found.on(np.array([sheet.now]))
+    about.p[at] = now.p_reached(sheet.target_base[at])[:, 0]
+    about.size[at] = np.column_stack([now.quantile(q)[:, 0] for q in (LOW, MIDDLE, HIGH)])
+    return about, dict(zip(rows.tolist(), found.odd.kind.tolist(), strict=True))
 
 
 def _doubt(sheet: Sheet, rows: list[int], odd: dict[int, int]) -> str:

@@ -53,8 +53,8 @@ LOT_BEND = 0.5
 ERROR_MM, ERROR_SHARE = 0.4, 0.03
 #: Trees with fewer readings than each of these are a class of their own.
 CLASSES = (1, 2, 5)
-#: Trees from which the spreads are learned; whole lots are taken until there are so many.
-ENOUGH = 1200
+#: Trees and readings from which the spreads are learned; whole lots are taken until there are so many.
+ENOUGH, ENOUGH_READINGS = 1200, 6000
 
 
 @dataclass(frozen=True)
@@ -245,7 +245,7 @@ def learn(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> GrowthMo
     prior = expected(growth)
     if not readings.d.size:
         return from_practice(growth)
-    some = readings.kept(_sample(readings))
+    some = readings.kept(sample(readings))
     eta, converged = _climb(some, prior, steps)
     return _settle(readings, prior, eta, converged)
 
@@ -255,15 +255,19 @@ def relearn(model: GrowthModel, readings: Readings) -> GrowthModel:
     return replace(_settle(readings, model.prior, model.eta, model.converged), width=model.width)
 
 
-def _sample(readings: Readings) -> Bools:
+def sample(readings: Readings) -> Bools:
     """Trees that carry readings, whole lots spread over the nursery, about ``ENOUGH`` of them."""
-    has = np.bincount(readings.owner, minlength=readings.n) > 0
+    count = np.bincount(readings.owner, minlength=readings.n)
+    has = count > 0
     lot = Groups.of(readings.lot, readings.species).lot
     size = np.bincount(lot[has], minlength=int(lot.max()) + 1)
+    load = np.bincount(lot, weights=count, minlength=size.size)
     # A fixed shuffle, so that equal readings give equal models.
     order = np.random.default_rng(0).permutation(size.size)
     taken = np.zeros(size.size, dtype=bool)
-    taken[order[np.cumsum(size[order]) - size[order] < ENOUGH]] = True
+    few = np.cumsum(size[order]) - size[order] < ENOUGH
+    few &= np.cumsum(load[order]) - load[order] < ENOUGH_READINGS
+    taken[order[few]] = True
     return np.asarray(has & taken[lot])
 
 

@@ -18,7 +18,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .growth_model import GrowthModel, Readings, from_practice, learn, relearn
+from .growth_model import GrowthModel, Readings, from_practice, learn, relearn, sample
 from .growth_widths import left_out, widths
 from .ragged import Bools, Floats, Ints, ragged
 
@@ -84,7 +84,7 @@ def learn_warily(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> t
     odd = judge(model, readings)
     fair = replace(readings, odd=odd.wide)
     model = relearn(model, fair)
-    return replace(model, width=widths(model, fair)), odd
+    return replace(model, width=widths(model, fair.kept(sample(fair)))), odd
 
 
 def _worst_of_tree(owner: Ints, z: Floats, n: int) -> Bools:
