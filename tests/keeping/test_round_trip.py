@@ -74,6 +74,8 @@ def test_the_file_can_be_read_without_misho(nursery: Nursery, backup: Path) -> N
         "tables/people.jsonl",
         "tables/phones.jsonl",
         "tables/contested.jsonl",
+        "tables/wire_fit.jsonl",
+        "tables/growth_fit.jsonl",
         "tables/journal.jsonl",
         "photos/bb22.jpg",
         "photos/2026/aa11.jpg",
