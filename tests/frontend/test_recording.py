@@ -257,7 +257,7 @@ def test_a_phone_is_renamed_and_shut_out() -> None:
     taken = client.post(f"/phones/{phone.id}/rename/", {"name": "Red"}, follow=True)
     assert "Another phone is called Red. Take another name." in text(taken)
     said = text(client.post(f"/phones/{phone.id}/revoke/", follow=True))
-    assert "Blue is shut out. Records still on it: save them there as a file under This phone," in said
+    assert "Blue is shut out. Records still on it can be handed over by file" in said
     assert Device.objects.get(pk=phone.id).revoked_at is not None
     assert Device.objects.get(pk=other.id).revoked_at is None
 
