@@ -1,4 +1,6 @@
-"""Wire: when it has sunk in, and the last safe day to look. First version, on a prior from practice.
+"""Wire of which nobody recorded when it was put on: the last safe day to look, on a prior from practice.
+
+Wire with a recorded start is reckoned by ``wire_model`` and ``wire_forecast``; the caps here hold for both.
 
 ====  ==============================================================================
 B     growing time from wiring to biting [gm, growing months of ``season``]
