@@ -103,8 +103,8 @@ def revoke_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     people.revoke(device)
     messages.success(
         request,
-        f"{device.name} is shut out. Records still on it: save them there as a file under This phone, "
-        "and take the file in here, by Hand over by file.",
+        f"{device.name} is shut out. Records still on it can be handed over by file: save it there, under "
+        "This phone, and take it in here, by Hand over by file.",
     )
     return redirect("phones")
 

@@ -101,6 +101,34 @@ def test_a_sound_tree_takes_one_tap_and_the_rest_one_question(server: Server, op
     assert server.ask("select count(*) from nursery_soilcheck where bulk") == [(42,)]
 
 
+WHOLE = """keys => keys.map(key => [key, key.getBoundingClientRect()])
+    .filter(([key, box]) => box.left < 0 || box.right > innerWidth || key.scrollWidth > key.clientWidth + 1)
+    .map(([key]) => key.textContent)"""
+IN_SIGHT = """cell => {
+    const [box, room] = [cell, cell.closest(".grid-room")].map(part => part.getBoundingClientRect());
+    return box.top >= room.top - 1 && box.bottom <= room.bottom + 1
+        && box.left >= room.left && box.right <= room.right + 1;
+}"""
+
+
+def test_on_a_small_phone_no_key_is_cut_off_and_the_tree_at_hand_stays_in_sight(
+    server: Server, open_browser: Opener
+) -> None:
+    page = _away(server, open_browser)
+    page.set_viewport_size({"width": 360, "height": 640})
+    for tag in (WIRED, TAGS[10], TAGS[20], TAGS[24], TAGS[43]):
+        page.locator("[data-action=jump]").click()
+        page.locator("[data-field=jump]").fill(tag)
+        page.locator(f'[data-found="{tag}"]').click()
+        expect(page.locator(f'[data-sheet][data-here="{tag}"]')).to_be_visible()
+        assert page.locator("[data-check]").evaluate_all(WHOLE) == []
+        cell = page.locator(f'[data-tree="{tag}"]')
+        page.wait_for_function(
+            f'tag => ({IN_SIGHT})(document.querySelector(`[data-tree="${{tag}}"]`))', arg=tag
+        )
+        expect(cell).to_have_attribute("aria-current", "true")
+
+
 def test_without_a_way_to_the_shed_a_file_carries_the_records(
     server: Server, open_browser: Opener, tmp_path: Path
 ) -> None:

@@ -26,6 +26,8 @@ SHED = [
     "/held-back/",
     "/wires/",
     "/benches/",
+    "/benches/add/",
+    "/benches/add-trees/",
     "/trees/",
     "/set-aside/",
     "/set-aside/doubles/",
@@ -35,6 +37,9 @@ SHED = [
     "/phones/trust/",
     "/backups/",
     "/people/",
+    "/people/password/",
+    "/site/",
+    "/offline/",
     "/no-such-page/",
 ]
 AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -80,6 +85,7 @@ def test_the_shed(server: Server, open_browser: Opener, axe: str) -> None:
     expect(page.get_by_role("button", name="Sign out")).to_be_attached()
     [(tree,)] = server.ask("select id from nursery_tree where tag = ?", make("K", 1))
     [(bench,)] = server.ask("select id from nursery_bench")
+    server.manage("device", "add", "Waiting phone")
     for path in [*SHED, f"/trees/{tree}/", f"/benches/{bench}/"]:
         page.goto(origin + path)
         faults += _faults(page, axe, path)

@@ -139,7 +139,7 @@ def test_a_live_code_is_listed_and_can_be_cancelled() -> None:
 def test_a_revoked_phone_is_told_how_to_hand_over() -> None:
     phone = DeviceFactory(name="Old phone")
     page = visitor("owner").post(f"/phones/{phone.id}/revoke/", follow=True)
-    assert "Old phone is shut out. Records still on it: save them there as a file" in text(page)
+    assert "Records still on it can be handed over by file: save it there, under This phone" in text(page)
     assert 'href="/phones/hand-over/"' in page.content.decode()
 
 
