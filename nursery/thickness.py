@@ -164,6 +164,16 @@ def refit(today: date | None = None) -> GrowthFit | None:
     return GrowthFit.objects.update_or_create(id=1, defaults=values)[0]
 
 
+def learned_words() -> str:
+    """What the newest fit rests on, in a sentence."""
+    fit = current()
+    if fit is None:
+        return "Nothing learned of trunks yet: none was measured."
+    if not fit.converged:
+        return "The figures of your own trunks do not settle: practice stands in for their spreads."
+    return f"Learned from {fit.readings} readings of {fit.trees} trunks."
+
+
 def _learn(
     trees: list[Tree], owner: Ints, day: Ints, mm: Floats, now: int
 ) -> tuple[gm.GrowthModel, list[UUID], list[str]]:

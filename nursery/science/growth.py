@@ -24,12 +24,6 @@ ERROR_MM = 0.4
 ERROR_SHARE = 0.03
 #: Spread of one year's growth about the tree's own rate, as a share of the prior rate. No source.
 YEAR_SPREAD = 0.35
-#: Thickening of a tree in a small pot against a free one. No source.
-HELD_BACK = 0.3
-#: A tree never measured: the share of its free growth up to now that it is expected to have made, and the
-#: spread of its diameter as a share of that. No source.
-UNSEEN_SHARE = 0.6
-UNSEEN_SPREAD = 0.5
 #: Taper that a finished trunk shows between two heights [mm/mm]: half that of a cone six bases high.
 #: No source.
 TAPER_NEEDED = 1.0 / 12.0
@@ -94,20 +88,6 @@ def thickness_now(
     idle = now - last
     spread = vdd + 2 * idle * vdg + idle**2 * vgg + walk * idle
     return Thickness(mean + np.maximum(g, 0.0) * idle, np.sqrt(spread), np.where(np.isnan(last), np.nan, g))
-
-
-def unseen(age: ArrayLike, rate: ArrayLike, floor: float = 1.0) -> tuple[Floats, Floats]:
-    """Mean and spread of the diameter of a tree never measured [mm].
-
-    Parameters
-    ----------
-    age : (n,) [year]; NaN where unknown, which counts as five with the same spread.
-    rate : (n,) prior of g [mm/year].
-    floor : least spread [mm].
-    """
-    years = np.where(np.isnan(floats(age)), 5.0, np.maximum(floats(age), 0.5))
-    mean = UNSEEN_SHARE * floats(rate) * years
-    return mean, np.maximum(UNSEEN_SPREAD * mean, floor)
 
 
 def p_reached(mean: ArrayLike, sd: ArrayLike, target: ArrayLike) -> Floats:

@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike
 from scipy.optimize import minimize
 
 from .levels import Groups, Read, Says, packs, read, said
-from .ragged import Bools, Floats, Ints, floats, ints
+from .ragged import Bools, Floats, Ints, floats, ints, ragged
 
 REGIMES = ("small", "free", "held")
 #: Growing time of a seedling when it comes up, and where the level is told [growth-years].
@@ -55,6 +55,8 @@ ERROR_MM, ERROR_SHARE = 0.4, 0.03
 CLASSES = (1, 2, 5)
 #: Trees and readings from which the spreads are learned; whole lots are taken until there are so many.
 ENOUGH, ENOUGH_READINGS = 1200, 6000
+#: Of a tree with more readings than this only every second, third, ... teaches the spreads.
+THIN = 12
 
 
 @dataclass(frozen=True)
@@ -245,7 +247,7 @@ def learn(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> GrowthMo
     prior = expected(growth)
     if not readings.d.size:
         return from_practice(growth)
-    some = readings.kept(sample(readings))
+    some = _thinned(readings.kept(sample(readings)))
     eta, converged = _climb(some, prior, steps)
     return _settle(readings, prior, eta, converged)
 
@@ -261,7 +263,7 @@ def sample(readings: Readings) -> Bools:
     has = count > 0
     lot = Groups.of(readings.lot, readings.species).lot
     size = np.bincount(lot[has], minlength=int(lot.max()) + 1)
-    load = np.bincount(lot, weights=count, minlength=size.size)
+    load = np.bincount(lot, weights=np.minimum(count, THIN), minlength=size.size)
     # A fixed shuffle, so that equal readings give equal models.
     order = np.random.default_rng(0).permutation(size.size)
     taken = np.zeros(size.size, dtype=bool)
@@ -269,6 +271,20 @@ def sample(readings: Readings) -> Bools:
     few &= np.cumsum(load[order]) - load[order] < ENOUGH_READINGS
     taken[order[few]] = True
     return np.asarray(has & taken[lot])
+
+
+def _thinned(readings: Readings) -> Readings:
+    order = ragged(readings.owner, readings.exposure.sum(axis=1), readings.n)
+    count = order.count[order.owner]
+    stride = np.ceil(count / THIN).astype(np.intp)
+    mine = np.sort(order.order[(count - 1 - order.rank) % stride == 0])
+    return replace(
+        readings,
+        owner=readings.owner[mine],
+        exposure=readings.exposure[mine],
+        d=readings.d[mine],
+        odd=readings.odd[mine],
+    )
 
 
 def _climb(readings: Readings, prior: Floats, steps: int) -> tuple[Floats, bool]:

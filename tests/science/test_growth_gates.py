@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nursery.science import branches, gates, growth
@@ -61,12 +61,6 @@ def test_the_80_percent_interval_holds_four_trees_in_five():
     assert 0.77 < held.mean() < 0.83
 
 
-def test_unseen_trees_are_guessed_widely_by_age():
-    mean, sd = growth.unseen([10.0, np.nan, 0.0], [4.0, 4.0, 4.0])
-    assert mean.tolist() == pytest.approx([24.0, 12.0, 1.2])
-    assert sd.tolist() == pytest.approx([12.0, 6.0, 1.0])
-
-
 def test_taper():
     # 50 mm at the base and 20 mm at 400 mm: 0.075 a mm, under the 1/12 that is needed.
     p = growth.p_taper([50.0, 50.0], [20.0, 10.0], [400.0, 400.0], [1.0, 1.0], [1.0, 1.0])
@@ -94,11 +88,13 @@ def _now(entries, scale=1.0, trees=4):
     return growth.p_reached(out.mean, out.sd, np.full(trees, 30.0 * scale))
 
 
+@settings(deadline=None)  # a busy machine is no fault
 @given(measured, st.floats(0.01, 100))
 def test_units_do_not_matter(entries, scale):
     np.testing.assert_allclose(_now(entries, scale), _now(entries), atol=1e-9)
 
 
+@settings(deadline=None)  # a busy machine is no fault
 @given(measured, st.randoms())
 def test_order_of_arrival_does_not_matter(entries, random):
     whole = [(owner, round(at), d) for owner, at, d in entries]
@@ -107,6 +103,7 @@ def test_order_of_arrival_does_not_matter(entries, random):
     np.testing.assert_allclose(_now(shuffled), _now(whole), atol=1e-9)
 
 
+@settings(deadline=None)  # a busy machine is no fault
 @given(measured)
 def test_another_tree_changes_no_other(entries):
     p = _now(entries)

@@ -162,6 +162,23 @@ def test_a_fit_that_gets_nowhere_says_so_and_keeps_the_prior():
     assert gm.learn(gm.Readings.of([], [], [], lot=[0], species=[0]), [5.0]).n == 0
 
 
+def test_spreads_are_learned_from_a_few_of_many_readings():
+    rng = np.random.default_rng(1)
+    years = np.tile(np.linspace(3.0, 12.0, 30), 10)
+    owner = np.repeat(np.arange(10), 30)
+    d = 4 * years * np.exp(0.2 * rng.standard_normal(10)[owner] + 0.03 * rng.standard_normal(300))
+    few = np.arange(300) % 30 % 3 == 2
+    lot, species = np.full(10, -1), np.zeros(10, dtype=int)
+    whole, part = (
+        gm.learn(gm.Readings.of(owner[rows], free(years[rows]), d[rows], lot=lot, species=species), [5.0])
+        for rows in (np.full(300, True), few)
+    )
+    np.testing.assert_array_equal(whole.eta, part.eta)
+    # Yet all of them tell of the species.
+    assert whole.m == 300
+    assert whole.species_cov[0, 0, 0] < part.species_cov[0, 0, 0]
+
+
 def _with(d_last, before=(12.0, 15.5, 18.5)):
     d = np.array([*before, d_last])
     return gm.Readings.of([0] * 4, free([3.0, 4.0, 5.0, 6.0]), d, lot=[-1], species=[0])

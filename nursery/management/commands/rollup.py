@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from nursery import thickness
 from nursery.rollup import roll_up_all
 from nursery.rollup.wire_fit import learned_words
 
@@ -15,7 +16,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--refit", action="store_true", help="first learn anew from the nursery's own wires"
+            "--refit", action="store_true", help="first learn anew from the nursery's own wires and trunks"
         )
         parser.add_argument("--today", default="", help="the day to reckon from, such as 2026-06-01")
 
@@ -29,4 +30,5 @@ class Command(BaseCommand):
         count = roll_up_all(today, refit=options["refit"])
         if options["refit"]:
             self.stdout.write(learned_words())
+            self.stdout.write(thickness.learned_words())
         self.stdout.write(f"Standings made of {count} tree{'' if count == 1 else 's'}.")
