@@ -65,6 +65,7 @@ const driver = {
     const settled = acknowledged(store).then(() => {
       acknowledged_s = (performance.now() - start) / 1000;
       away_s = away / 1000;
+      void (globalThis as { noteCpu?: () => void }).noteCpu?.();
     });
     const outcome = await sync.syncNow();
     const round_s = (performance.now() - start) / 1000;
