@@ -3,6 +3,7 @@
 from collections import Counter
 from datetime import date
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -12,6 +13,7 @@ from fixtures_demo.sim import Story, tell
 from nursery.errors import Refused
 from nursery.importing import bring_in
 from nursery.models import Bench, JournalRecord, Standing, Tree
+from tests.browser.server import Server
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 11, 25)
@@ -142,3 +144,9 @@ def test_a_fill_that_was_broken_off_leaves_nothing_behind() -> None:
         fill(seed=2, trees=24, years=2, benches=3, today=TODAY, progress=stop)
     assert not JournalRecord.objects.exists()
     assert fill(seed=2, trees=24, years=2, benches=3, today=TODAY) == JournalRecord.objects.count()
+
+
+def test_it_fills_a_database_that_nobody_served_yet(tmp_path: Path) -> None:
+    server = Server(tmp_path / "new")
+    assert "records in" in server.manage("demo", "--trees", "10", "--years", "1")
+    assert server.ask("select count(*) > 9 from nursery_tree") == [(1,)]

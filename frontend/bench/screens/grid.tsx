@@ -76,11 +76,9 @@ function Row({ slat }: RowProps) {
   );
 }
 
-/** Row names stay where they are while the bench moves past them sideways. */
-export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) => void }) {
+/** Keeps the cell of the tree at hand in sight, within the room that this ref is given to. */
+function useInSight(some: boolean) {
   const { walk } = useDesk();
-  const bench = walk.bench.value;
-  const trees = walk.trees.value;
   const room = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const show = () => {
@@ -98,7 +96,16 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
       stop();
       sizes.disconnect();
     };
-  }, [trees.length > 0]);
+  }, [some]);
+  return room;
+}
+
+/** Row names stay where they are while the bench moves past them sideways. */
+export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) => void }) {
+  const { walk } = useDesk();
+  const bench = walk.bench.value;
+  const trees = walk.trees.value;
+  const room = useInSight(trees.length > 0);
   if (!bench) return <div class="grid-room" />;
   const rows = slats(bench, trees);
   const places = Math.max(bench.places, ...trees.map((t) => t.place ?? 0));
