@@ -53,3 +53,5 @@ def following(page: Page) -> None:
 def hand_over(page: Page) -> None:
     page.locator("[data-action=sync]").first.click()
     expect_waiting(page, 0)
+    # What was handed over is in the standings once they have been fetched.
+    expect(page.locator("[data-sync=done]").first).to_be_visible()
