@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import gc
+import http.client
 import json
 import logging
 import os
@@ -96,14 +97,16 @@ class Server:
 
     def up(self, port: int) -> None:
         """Wait until it answers: a child killed a moment ago may not have been told yet."""
-        import socket
-
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
             assert self.process.popen.poll() is None, "the shed's process ended by itself"
             with self.heard:
                 self.heard.wait_for(lambda: self.ups > 0, 1)
-            with suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=5):
+            # An answer, and not a connection only: it serves one at a time, so those before are done.
+            with suppress(OSError, http.client.HTTPException):
+                asking = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+                asking.request("GET", "/api/nothing")
+                asking.getresponse().read()
                 return
             time.sleep(0.002)
         raise AssertionError("the shed does not come up")

@@ -59,7 +59,9 @@ class Shed:
         connection.close()
         for tail in ("-wal", "-shm"):
             self.file.with_name(self.file.name + tail).unlink(missing_ok=True)
-        shutil.copyfile(self.fresh, self.file)
+        copy = self.fresh.with_name("copy.sqlite3")
+        shutil.copyfile(self.fresh, copy)
+        copy.replace(self.file)
         self.backup.unlink(missing_ok=True)
 
     def code(self) -> dict[str, Any]:

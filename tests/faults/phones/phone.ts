@@ -110,7 +110,8 @@ export class Phone {
   /** The browser's locks, shared by the tabs; one that dies lets go. */
   private locks(life: Life): LockManager {
     const request = async (_name: string, _options: object, work: (lock: object | null) => Promise<unknown>) => {
-      if (this.holder) return work(null);
+      if (life.dead) return new Promise(() => undefined);
+      if (this.holder && !this.holder.dead) return work(null);
       this.holder = life;
       try {
         return await work({});

@@ -19,7 +19,12 @@ export class Way {
   private readonly faults = new Map<string, WireFault[]>();
   private readonly poisoned = new Map<string, string>();
   private readonly late: (() => Promise<unknown>)[] = [];
-  private readonly server = createServer((req, res) => void this.serve(req, res).catch(() => res.destroy()));
+  private readonly server = createServer((req, res) => {
+    const serving = this.serve(req, res).catch(() => void res.destroy());
+    this.serving.add(serving);
+    void serving.finally(() => this.serving.delete(serving));
+  });
+  private readonly serving = new Set<Promise<void>>();
   port = 0;
   shed = 0;
   page = 50;
@@ -42,6 +47,11 @@ export class Way {
     this.faults.clear();
     this.poisoned.clear();
     for (const deliver of this.late.splice(0)) await deliver().catch(() => undefined);
+  }
+
+  /** No request is on its way any more. */
+  async still(): Promise<void> {
+    await Promise.all(this.serving);
   }
 
   private take(phone: string, kind: Kind): WireFault | undefined {

@@ -32,10 +32,12 @@ export class Run {
       await Promise.all(step.map((action) => this.patiently(action.do, this.act(action))));
     }
     await this.way.clear();
+    await ask("up");
     await this.patiently("quiet", this.quiet());
     const held = [];
     for (const phone of this.phones) held.push(await this.holds(phone));
     for (const phone of this.phones) phone.end();
+    await this.way.still();
     return { phones: held, stuck: this.stuck };
   }
 
@@ -159,10 +161,10 @@ export class Run {
   // ---- when all is well again ----
 
   private async quiet(): Promise<void> {
-    await ask("up");
     for (const phone of this.phones.filter((one) => one.out)) await this.handOver(phone);
     let now = "";
     for (let round = 0; round < ROUNDS; round += 1) {
+      await ask("up");
       const outcomes: string[] = [];
       for (const phone of this.phones.filter((one) => !one.out)) outcomes.push(await this.settle(phone));
       const { seq } = await ask("settle");
