@@ -1,12 +1,25 @@
 """What all tests share."""
 
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck
+from hypothesis import settings as examples
 
 from tests.ground import FOLDER
+
+# No deadline: a slow moment of the machine is no fault of the code. In CI the same examples each time, so that
+# what lands is what was seen to pass; by hand new ones each run.
+examples.register_profile(
+    "house",
+    deadline=None,
+    derandomize=bool(os.environ.get("CI")),
+    suppress_health_check=[HealthCheck.too_slow],
+)
+examples.load_profile("house")
 
 #: A random UUID in a test's name: another one in each process, and the workers fall out with each other.
 _MADE_AT_RANDOM = re.compile(r"[0-9a-f]{8}-(?!0000)[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-")
