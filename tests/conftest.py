@@ -11,8 +11,8 @@ from hypothesis import settings as examples
 
 from tests.ground import FOLDER
 
-# No deadline: a slow moment of the machine is no fault of the code. In CI the same examples each time, so that
-# what lands is what was seen to pass; by hand new ones each run.
+# No deadline: a slow moment of the machine is no fault of the code. In CI the same examples each time, so
+# that what lands is what was seen to pass; by hand new ones each run.
 examples.register_profile(
     "house",
     deadline=None,

@@ -62,7 +62,7 @@ def test_a_wire_is_reckoned_from_wires_like_it_and_says_so():
     fit = refit(TODAY)
     assert (fit.made_on, fit.n, fit.bitten, fit.sunk, fit.converged) == (TODAY, 13, 12, 0, True)
     after = standing(tree)
-    # The middles between 10 June (2.0 growing months on) and 7 July to 9 August (2.9 to 4.2) are 0.31 to 0.39.
+    # Middles between 10 June (2.0 growing months on) and 7 July to 9 August (2.9 to 4.2) are 0.31 to 0.39.
     assert after.wire_why == (
         "trunk wire on since 4 April, snug on 1 May; "
         "until then the chance that it has sunk in stays under 1%; "
