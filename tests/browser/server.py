@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 import signal
-import socket
 import sqlite3
 import subprocess
 import sys
@@ -18,17 +17,12 @@ from typing import Any
 
 import psycopg
 
+from tests.ports import free_port
 from tests.postgres.cluster import fresh_beside, on_postgresql
 
 ROOT = Path(__file__).resolve().parents[2]
 #: How long a start may take on a crowded machine before the test fails with the server's own words [s].
 PATIENCE = 90
-
-
-def free_port() -> int:
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 class Server:

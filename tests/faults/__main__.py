@@ -6,13 +6,11 @@ import argparse
 import json
 import os
 import shutil
-import socket
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
-from contextlib import closing
 from dataclasses import asdict
 from pathlib import Path
 from queue import Queue
@@ -20,6 +18,7 @@ from threading import Thread
 from typing import Any
 
 from frontend import node
+from tests.ports import free_port
 
 from .lane import ROOT, Job
 
@@ -42,12 +41,6 @@ def place() -> str | None:
     if memory.is_dir() and os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > 256 * 1024**2:
         return str(memory)
     return None
-
-
-def free_port() -> int:
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 class Lanes:

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.server import ROOT, Server, free_port
+from tests.browser.server import ROOT, Server
+from tests.ports import free_port
 
 
 @pytest.fixture

@@ -12,7 +12,8 @@ import urllib.request
 from pathlib import Path
 from typing import Any
 
-from tests.browser.server import PATIENCE, ROOT, free_port
+from tests.browser.server import PATIENCE, ROOT
+from tests.ports import free_port
 
 
 def opened(address: str, context: ssl.SSLContext) -> Any:
