@@ -15,13 +15,19 @@ import psycopg
 class Cluster:
     """A running server: makes databases and gives their addresses."""
 
-    def __init__(self, uri: str) -> None:
+    def __init__(self, uri: str, log: Path) -> None:
         self.uri = uri
+        self._log = log
         [self._host] = parse_qs(urlsplit(uri).query)["host"]
 
     def address(self, name: str) -> str:
         """What ``DATABASE_URL`` says for the database of this name. The server listens on a socket file."""
         return f"postgres://postgres@{quote(self._host, safe='')}/{name}"
+
+    def waits(self) -> str:
+        """Who waited for whose lock, as the server wrote it down."""
+        lines = self._log.read_text(encoding="utf-8", errors="replace").splitlines()
+        return "\n".join(line for line in lines if "lock" in line.lower() or "waiting" in line)
 
     def fresh(self, name: str) -> str:
         """Make an empty database; gives its address."""
@@ -46,8 +52,11 @@ def cluster(*, careless: bool = False) -> Iterator[Cluster]:
             if careless:
                 with psycopg.connect(uri, autocommit=True) as connection:
                     connection.execute("ALTER SYSTEM SET fsync = off")
+                    # The tests' own work only: no vacuuming beside it that holds locks on tables.
+                    connection.execute("ALTER SYSTEM SET autovacuum = off")
+                    connection.execute("ALTER SYSTEM SET log_lock_waits = on")
                     connection.execute("SELECT pg_reload_conf()")
-            yield Cluster(uri)
+            yield Cluster(uri, server.log)
         finally:
             server.cleanup()
     finally:

@@ -58,6 +58,6 @@ def run(server: Cluster, name: str, rooms: tuple[str, ...]) -> dict[str, int]:
     assert closing, done.stdout + done.stderr
     counts = {word: int(number) for number, word in re.findall(r"(\d+) (\w+)", closing[1])}
     # Whatever else ended otherwise than passed is in the words of the inner run.
-    assert set(counts) <= {"passed", "deselected", "warnings"}, done.stdout + done.stderr
+    assert set(counts) <= {"passed", "deselected", "warnings"}, done.stdout + done.stderr + server.waits()
     assert done.returncode == 0, done.stdout + done.stderr
     return counts
