@@ -8,21 +8,20 @@ import type { LocalRecord, StandingRow, TreeView } from "../model/types";
 import { label } from "../model/words";
 import { openDues } from "./logic/ask";
 import { told } from "./logic/told";
-import { about, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
+import { about, chance, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 
 function Standing({ st }: { st: StandingRow }) {
-  const percent = st.p === null ? null : Math.round(st.p * 100);
   return (
     <section class="part">
       <h2>{st.gate ? gateWord(st.gate) : "Standing"}</h2>
-      {percent !== null ? (
+      {st.p !== null ? (
         <p class="standing">
           <span class="measure" aria-hidden="true">
-            <span style={{ width: `${percent}%` }} />
+            <span style={{ width: `${Math.round(st.p * 100)}%` }} />
           </span>
-          <b>{percent}%</b>
+          <b>{chance(st.p)}</b>
         </p>
       ) : (
         <p class="soft">No gate is left ahead of this tree.</p>

@@ -21,6 +21,12 @@ export function sentence(text: string): string {
 }
 
 /** "1 tree", "3 trees". */
+/** A chance as the shed writes it: never "0%" or "100%", for nothing here is certain. */
+export function chance(p: number): string {
+  if (p < 0.005) return "<1%";
+  return p >= 0.995 ? ">99%" : `${Math.round(p * 100)}%`;
+}
+
 export function many(n: number, one: string, more = `${one}s`): string {
   return `${n} ${n === 1 ? one : more}`;
 }
