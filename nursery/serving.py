@@ -25,7 +25,7 @@ from nursery.errors import MishoError
 from nursery.journal import settle_pending
 from nursery.lan import Secure
 from nursery.models import Fate, JournalRecord, Standing, Tree
-from nursery.rollup import roll_up_all, settle_stale
+from nursery.rollup import roll_up_all, rules, settle_stale
 
 log = logging.getLogger(__name__)
 
@@ -130,6 +130,8 @@ def set_up() -> None:
     call_command("migrate", interactive=False, verbosity=0)
     keeping.settle()
     collect()
+    if not Standing.objects.exists():
+        _note_rules()
 
 
 def collect() -> None:
@@ -154,7 +156,9 @@ def _static_files() -> str:
 
 
 def catch_up() -> None:
-    """Judge what a crash left pending, and roll up when the standings are of an older day (or missing)."""
+    """Judge what a crash left pending, and roll up when the standings are of an older day, older rules or
+    missing.
+    """
     today = timezone.localdate()
     if JournalRecord.objects.filter(fate=Fate.PENDING).exists():
         settle_pending(today=today)
@@ -162,8 +166,23 @@ def catch_up() -> None:
     settle_stale(today=today)
     oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
     missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
-    if missing or (oldest is not None and oldest < today):
+    if missing or (oldest is not None and (oldest < today or not _by_these_rules())):
         roll_up_all(today, refit=True)
+        _note_rules()
+
+
+def _by_these_rules() -> bool:
+    """Whether the standings were computed by this version: an update makes them anew on the same day."""
+    mark = _rules_mark()
+    return mark.is_file() and mark.read_text(encoding="ascii") == rules()
+
+
+def _note_rules() -> None:
+    _rules_mark().write_text(rules(), encoding="ascii")
+
+
+def _rules_mark() -> Path:
+    return Path(settings.DATA_DIR) / "rules.txt"
 
 
 class Daily(threading.Thread):

@@ -15,9 +15,10 @@ from nursery.models import Tree
 
 from . import wire_fit
 from .make import CHUNK, chunks, roll_up
+from .rules import rules
 from .stale import mark_stale, settle_stale
 
-__all__ = ["CHUNK", "mark_stale", "roll_up", "roll_up_all", "settle_stale"]
+__all__ = ["CHUNK", "mark_stale", "roll_up", "roll_up_all", "rules", "settle_stale"]
 
 
 def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:

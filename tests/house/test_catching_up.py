@@ -2,6 +2,8 @@
 
 import threading
 from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -21,6 +23,19 @@ def test_standings_of_an_older_day_are_made_anew() -> None:
     assert Standing.objects.get().as_of == date(2020, 1, 1)
     serving.catch_up()
     assert Standing.objects.get().as_of == timezone.localdate()
+
+
+@pytest.mark.django_db
+def test_standings_of_today_are_made_anew_by_an_updated_server(settings: Any, tmp_path: Path) -> None:
+    settings.DATA_DIR = tmp_path
+    (tmp_path / "rules.txt").write_text("those of an older version")
+    take_in([compose("tree_new", {"tag": "K1", "species": "chinese-elm"}, tree=uuid4())])
+    Standing.objects.update(held_by="an old word")
+    serving.catch_up()
+    assert Standing.objects.get().held_by != "an old word"
+    Standing.objects.update(held_by="left alone")
+    serving.catch_up()
+    assert Standing.objects.get().held_by == "left alone"
 
 
 @pytest.mark.django_db
