@@ -7,7 +7,8 @@ from django.http import HttpRequest, HttpResponse
 POLICY = "; ".join(
     [
         "default-src 'self'",
-        "script-src 'self'",
+        # 'wasm-unsafe-eval': the decoder of printed tags is WebAssembly, from our own files like all else.
+        "script-src 'self' 'wasm-unsafe-eval'",
         "style-src 'self'",
         "img-src 'self' data: blob:",
         "connect-src 'self'",
