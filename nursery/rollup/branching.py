@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from nursery.models import Style
 from nursery.science import branches, buds
 from nursery.science.evidence import present_now
 from nursery.science.gates import PRIORS
@@ -76,15 +77,26 @@ def _judged(
     return Judged(np.where(looked, p, PRIORS[name]), looked, tell)
 
 
+def _needs(sheet: Sheet) -> list[branches.Need]:
+    """What each tree's style needs."""
+    return [branches.need_of(tree.target_style) for tree in sheet.trees]
+
+
+def _for_style(sheet: Sheet, tree: int) -> str:
+    """`` for broom``; "" while no style is chosen."""
+    style = sheet.trees[tree].target_style
+    return f" for {Style(style).label}" if style in Style.values else ""
+
+
 def _primaries(sheet: Sheet) -> Judged:
     first, second = _column(sheet, "primaries"), _column(sheet, "secondaries")
-    need = branches.PRIMARIES_NEEDED
-    wanted = f"{need} and {need * branches.SECONDARIES_EACH} wanted"
+    needs = _needs(sheet)
     sentence = {
-        int(tree): f"{first[tree]:.0f} primary and {second[tree]:.0f} secondary branches, {wanted}"
+        int(tree): f"{first[tree]:.0f} primary and {second[tree]:.0f} secondary branches, "
+        f"{needs[tree].primaries} and {needs[tree].secondaries} wanted{_for_style(sheet, int(tree))}"
         for tree in np.flatnonzero(~np.isnan(first))
     }
-    p = branches.p_set(first, second)
+    p = branches.p_set(first, second, [need.primaries for need in needs], [need.each for need in needs])
     return _judged(sheet, "primaries", first, p, sentence, "Branches not surveyed yet.")
 
 
@@ -99,11 +111,12 @@ def _internodes(sheet: Sheet) -> Judged:
 
 
 def _order(sheet: Sheet) -> Judged:
-    seen = _column(sheet, "order")
+    seen, needs = _column(sheet, "order"), _needs(sheet)
     sentence = {
-        int(tree): f"Branching of order {seen[tree]:.0f}, {branches.ORDER_NEEDED} wanted"
+        int(
+            tree
+        ): f"Branching of order {seen[tree]:.0f}, {needs[tree].order} wanted{_for_style(sheet, int(tree))}"
         for tree in np.flatnonzero(~np.isnan(seen))
     }
-    return _judged(
-        sheet, "order", seen, branches.p_order(seen), sentence, "Order of branching not counted yet."
-    )
+    p = branches.p_order(seen, [need.order for need in needs])
+    return _judged(sheet, "order", seen, p, sentence, "Order of branching not counted yet.")

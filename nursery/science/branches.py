@@ -1,7 +1,9 @@
-"""Branches: counts and internodes against what a tree of its size needs. First version.
+"""Branches: counts, order and internodes against what a tree of its style and size needs.
 
 Needs and errors are common practice, no source.
 """
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,16 +24,55 @@ INTERNODE_MM = 12.0
 INTERNODE_ERROR = 0.2
 
 
+@dataclass(frozen=True)
+class Need:
+    """What a design of one style needs: primary branches, secondary ones on each, order of branching."""
+
+    primaries: int = PRIMARIES_NEEDED
+    each: int = SECONDARIES_EACH
+    order: int = ORDER_NEEDED
+
+    @property
+    def secondaries(self) -> int:
+        return self.primaries * self.each
+
+
+#: By style; a tree whose style is not chosen is judged as the usual one. Common practice, no source.
+NEEDS: dict[str, Need] = {
+    "formal_upright": Need(7),
+    "informal_upright": Need(),
+    "slanting": Need(),
+    "semi_cascade": Need(4),
+    "cascade": Need(),
+    "broom": Need(5, 3, 4),
+    "clump": Need(4),
+    "literati": Need(3, 1, 2),
+}
+
+
+def need_of(style: str) -> Need:
+    """The need of a style; the usual one for "" and for a style not in the table."""
+    return NEEDS.get(style, Need())
+
+
 def p_at_least(count: ArrayLike, need: ArrayLike, error: ArrayLike) -> Floats:
     """P(true count >= need | counted), normal with a continuity correction."""
     return ndtr((floats(count) - floats(need) + 0.5) / floats(error))
 
 
-def p_set(primaries: ArrayLike, secondaries: ArrayLike) -> Floats:
-    """P(primaries and secondaries are set), (n,), as the product of the two counts' p."""
-    enough = p_at_least(primaries, PRIMARIES_NEEDED, COUNT_ERROR)
-    need = PRIMARIES_NEEDED * SECONDARIES_EACH
-    return enough * p_at_least(secondaries, need, COUNT_ERROR * np.sqrt(SECONDARIES_EACH))
+def p_set(
+    primaries: ArrayLike,
+    secondaries: ArrayLike,
+    need: ArrayLike = PRIMARIES_NEEDED,
+    each: ArrayLike = SECONDARIES_EACH,
+) -> Floats:
+    """P(primaries and secondaries are set), (n,), as the product of the two counts' p.
+
+    ``need`` primaries and ``each`` secondary ones on every primary, (n,) or one for all.
+    """
+    wanted, on_each = floats(need), floats(each)
+    enough = p_at_least(primaries, wanted, COUNT_ERROR)
+    return enough * p_at_least(secondaries, wanted * on_each, COUNT_ERROR * np.sqrt(on_each))
 
 
 def internode_limit(target_height_mm: ArrayLike) -> Floats:
@@ -46,6 +87,6 @@ def p_short(internode_mm: ArrayLike, limit_mm: ArrayLike) -> Floats:
     return ndtr((floats(limit_mm) - seen) / (INTERNODE_ERROR * np.maximum(seen, 1e-9)))
 
 
-def p_order(order: ArrayLike) -> Floats:
+def p_order(order: ArrayLike, need: ArrayLike = ORDER_NEEDED) -> Floats:
     """P(order of branching is reached), (n,)."""
-    return p_at_least(order, ORDER_NEEDED, ORDER_ERROR)
+    return p_at_least(order, need, ORDER_ERROR)
