@@ -29,6 +29,8 @@ export interface Store {
   tree(id: string): Promise<TreeView | undefined>;
   /** Case-blind; at most 50, by tag. */
   findByTag(prefix: string): Promise<TreeView[]>;
+  /** By the last hex digits of the tree's id, as the code of a printed tag has them. */
+  findByEnd(end: string): Promise<TreeView[]>;
 
   /**
    * One strict-durability transaction: all of the records, their local view and (when given) the walk.

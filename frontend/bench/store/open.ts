@@ -5,6 +5,7 @@ import type { Draft, LocalRecord, Me, RecordOut, WalkState } from "../model/type
 import type { MishoStore } from ".";
 import { StoreError } from "./errors";
 import { capture, correction, named } from "./capture";
+import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
 import { safely } from "./safely";
@@ -135,6 +136,7 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
     benchCounts: () => read(() => mirror.benchCounts(db)),
     tree: (id: string) => read(() => mirror.tree(db, id)),
     findByTag: (prefix: string) => read(() => mirror.findByTag(db, prefix)),
+    findByEnd: (end: string) => read(() => findByEnd(db, end)),
     recordsOf: (tree: string) =>
       read(async () => outbox.asLocal(db, (await db.records.where("tree").equals(tree).sortBy("seq")).reverse())),
     recordsOfRun: (run: string) =>

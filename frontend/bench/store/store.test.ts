@@ -165,6 +165,9 @@ test("moves, tags and new trees of this phone stand where it put them", async ()
   expect((await store.tree(uuid(3)))!.local).toBe(true);
   expect(tags(await store.findByTag("old"))).toEqual(["Old pine"]);
   expect(await store.findByTag("K002")).toEqual([]);
+  expect(tags(await store.findByEnd(uuid(2).slice(-8).toUpperCase()))).toEqual(["Old pine"]);
+  expect(tags(await store.findByEnd(uuid(3).slice(-8)))).toEqual(["N001"]);
+  expect(await store.findByEnd("FFFFFFFF")).toEqual([]);
 });
 
 test("a killed app opens where it was", async () => {
