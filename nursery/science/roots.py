@@ -215,3 +215,17 @@ def p_no_defect(defects: ArrayLike) -> Floats:
     """P(no defect open), from the number noted in the last survey, (n,)."""
     count = floats(defects)
     return np.where(count == 0, CLEAN_IF_NONE, CLEAN_IF_ONE ** np.maximum(count, 1))
+
+
+def gap_range(angle: ArrayLike, error: float = ANGLE_ERROR) -> tuple[float, float]:
+    """10% and 90% of the largest gap of one survey under the error of its angles [degree].
+
+    ``angle`` (m,) [degree], at most ``MOST_ROOTS`` of them are taken; (360, 360) for fewer than two.
+    """
+    a = floats(angle)[:MOST_ROOTS]
+    if a.size < 2:
+        return 360.0, 360.0
+    drawn = np.sort(np.mod(a + error * _DRAWS[:, : a.size], 360.0), axis=1)
+    gaps = np.diff(drawn, axis=1, append=drawn[:, :1] + 360.0).max(axis=1)
+    low, high = np.quantile(gaps, [0.1, 0.9])
+    return float(low), float(high)

@@ -1,0 +1,60 @@
+"""Branches of one tree: what its surveys counted, beside what its style needs."""
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.utils import timezone
+
+from nursery.models import BranchSurvey, Style
+from nursery.science.branches import Need, internode_limit, need_of
+
+#: Surveys that are shown.
+MOST = 30
+
+
+@dataclass(frozen=True)
+class Counted:
+    """One survey; None where it was not given."""
+
+    on: date
+    primaries: int
+    secondaries: int
+    internode_mm: float | None
+    order: int | None
+
+
+@dataclass(frozen=True)
+class Branches:
+    """``lacks``: what the newest survey says is still lacking, each in a few words."""
+
+    style: str
+    need: Need
+    internode_mm: float
+    surveys: list[Counted]
+    lacks: list[str]
+
+
+def branches(tree: UUID, style: str, height_mm: float | None) -> Branches:
+    """One query. The needs are common practice (``science.branches``)."""
+    need = need_of(style)
+    limit = float(internode_limit([float("nan") if height_mm is None else height_mm])[0])
+    surveys = [
+        Counted(timezone.localdate(row.at), row.primaries, row.secondaries, row.internode_mm, row.order)
+        for row in BranchSurvey.objects.filter(tree=tree).order_by("-at", "-id")[:MOST]
+    ]
+    word = Style(style).label if style in Style.values else ""
+    return Branches(word, need, limit, surveys, _lacks(surveys[0], need, limit) if surveys else [])
+
+
+def _lacks(seen: Counted, need: Need, limit: float) -> list[str]:
+    out = []
+    if seen.primaries < need.primaries:
+        out.append(f"{need.primaries - seen.primaries} more from the trunk")
+    if seen.secondaries < need.secondaries:
+        out.append(f"{need.secondaries - seen.secondaries} more from those")
+    if seen.internode_mm is not None and seen.internode_mm > limit:
+        out.append(f"internodes under {limit:g} mm")
+    if seen.order is not None and seen.order < need.order:
+        out.append("one more order of branching" if need.order - seen.order == 1 else "finer branching")
+    return out
