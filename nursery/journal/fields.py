@@ -111,6 +111,13 @@ def ident(value: object) -> Wrong | None:
     return None if as_uuid(value) else Wrong(f"{_short(value)} is not an id", "Give the thing's UUID.")
 
 
+def sha256(value: object) -> Wrong | None:
+    """A sha256 in lower-case hex."""
+    if isinstance(value, str) and len(value) == 64 and not set(value) - set("0123456789abcdef"):
+        return None
+    return Wrong(f"{_short(value)} is not a sha256", "Give 64 hex digits.")
+
+
 def day(value: object) -> Wrong | None:
     """A date, YYYY-MM-DD."""
     if isinstance(value, str) and len(value) == 10:

@@ -189,7 +189,27 @@ _ALL = (
     Kind("soil_check", (Field("state", f.word(Soil.values)), _BULK)),
     Kind("bud_check", (Field("state", f.word(Buds.values)), _BULK)),
     Kind("firm_check", (Field("firm", f.flag), _BULK)),
-    Kind("caliper", (Field("mm", _MM), opt("height_mm", f.number(0, 10_000, "mm")))),
+    Kind(
+        "caliper",
+        (
+            Field("mm", _MM),
+            opt("height_mm", f.number(0, 10_000, "mm")),
+            opt("method", f.word(("photo",))),
+            opt("photo", f.ident),
+            opt("sd_mm", f.number(0.001, 1000, "mm")),
+        ),
+    ),
+    Kind(
+        "photo",
+        (
+            Field("photo", f.ident),
+            Field("sha256", f.sha256),
+            Field("bytes", f.whole(1, 100_000_000)),
+            Field("width", f.whole(1, 100_000)),
+            Field("height", f.whole(1, 100_000)),
+            opt("caption", f.text(200, empty=True)),
+        ),
+    ),
     Kind("root_survey", (Field("roots", f.roots), opt("defects", f.words(_DEFECTS)))),
     Kind(
         "branch_survey",

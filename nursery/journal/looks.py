@@ -15,12 +15,14 @@ from nursery.models import (
     Caliper,
     FirmCheck,
     Note,
+    Picture,
     RootSurvey,
     SoilCheck,
     Sowing,
     WorkDone,
 )
 
+from .fields import as_uuid
 from .rec import Rec
 
 Values = Callable[[dict[str, Any]], tuple[Any, ...]]
@@ -30,7 +32,22 @@ LOOKS: dict[str, tuple[type[models.Model], tuple[str, ...], Values]] = {
     "soil_check": (SoilCheck, ("state",), lambda body: (body["state"],)),
     "bud_check": (BudCheck, ("state",), lambda body: (body["state"],)),
     "firm_check": (FirmCheck, ("firm",), lambda body: (body["firm"],)),
-    "caliper": (Caliper, ("mm", "height_mm"), lambda body: (body["mm"], body.get("height_mm"))),
+    "caliper": (
+        Caliper,
+        ("mm", "height_mm", "method", "photo", "sd_mm"),
+        lambda body: (
+            body["mm"],
+            body.get("height_mm"),
+            body.get("method") or "",
+            as_uuid(body.get("photo")),
+            body.get("sd_mm"),
+        ),
+    ),
+    "photo": (
+        Picture,
+        ("photo", "caption"),
+        lambda body: (UUID(body["photo"]), body.get("caption") or ""),
+    ),
     "root_survey": (
         RootSurvey,
         ("roots", "defects"),

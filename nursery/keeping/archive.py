@@ -26,7 +26,7 @@ from .manifest import (
     safe_name,
     table_member,
 )
-from .tables import KEPT
+from .tables import kept_at
 
 BLOCK = 1 << 20
 #: What the zip library raises on bytes that are not what they should be.
@@ -143,8 +143,9 @@ def verify(archive: Archive) -> None:
     BadBackup : one sentence that names the first thing that is wrong.
     """
     check_schema(archive.manifest)
-    wanted = {table_member(name) for name in KEPT} | {PHOTO_LIST}
     members = archive.manifest.members
+    had = kept_at(archive.manifest.schema.get("nursery", ""))
+    wanted = {table_member(name) for name in had} | {PHOTO_LIST}
     for name in sorted(set(members) ^ wanted):
         said = "lacks" if name in wanted else "names the unknown"
         raise BadBackup(f"The backup's {MANIFEST} {said} {name}.", mend=OTHER_BACKUP)

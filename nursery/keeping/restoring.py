@@ -20,7 +20,7 @@ from .archive import Archive, opened, verify
 from .daily import back_up_here, folder
 from .errors import BadBackup, CannotRestore
 from .manifest import Manifest, table_member
-from .tables import KEPT, clear, load, lock_all, set_sequences
+from .tables import KEPT, clear, kept_at, load, lock_all, set_sequences
 from .writing import Say, photo_files, silent
 
 
@@ -138,7 +138,8 @@ def _shown(kind: Species) -> Data:
 
 
 def _load_all(archive: Archive, say: Say) -> None:
-    for name, model in KEPT.items():
+    for name in kept_at(archive.manifest.schema.get("nursery", "")):
+        model = KEPT[name]
         try:
             load(model, archive.lines(table_member(name)))
         except ValueError as fault:

@@ -30,8 +30,11 @@ KEPT: dict[str, type[Model]] = {
     "contested": models.Contested,
     "wire_fit": models.WireFit,
     "growth_fit": models.GrowthFit,
+    "photo_files": models.PhotoFile,
     "journal": models.JournalRecord,
 }
+#: Tables that came later, by the number of the migration: an older backup is whole without them.
+SINCE: dict[str, str] = {"photo_files": "0008"}
 #: One-time and short-lived: a restored site starts without them, so that no spent link or code opens again.
 PASSING: tuple[type[Model], ...] = (
     models.EntryLink,
@@ -43,6 +46,11 @@ PASSING: tuple[type[Model], ...] = (
 JUDGED = {"fate", "reason", "field", "message", "mend", "corrected_body"}
 
 CHUNK = 2000
+
+
+def kept_at(migration: str) -> list[str]:
+    """The tables that a backup holds whose database had come up to this migration of the nursery."""
+    return [name for name in KEPT if SINCE.get(name, "") <= migration]
 
 
 def fields_of(model: type[Model]) -> list["Field[Any, Any]"]:

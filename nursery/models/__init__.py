@@ -17,6 +17,7 @@ from .looks import (
     WorkDone,
 )
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
+from .photos import PhotoFile, Picture
 from .places import Bench, Site
 from .species import Habit, Species
 from .standing import Stale, Standing, WireFit
@@ -46,6 +47,8 @@ __all__ = [
     "PairingCode",
     "Person",
     "Phase",
+    "PhotoFile",
+    "Picture",
     "Role",
     "RootSurvey",
     "Scars",

@@ -84,6 +84,11 @@ class Caliper(Look):
     mm = models.FloatField(help_text="[mm] across the trunk")
     #: Height above the roots; null means just above them.
     height_mm = models.FloatField(null=True, help_text="[mm]")
+    #: "photo" where it was measured in a picture beside the tag's code; "" by hand.
+    method = models.CharField(max_length=10, blank=True)
+    photo = models.UUIDField(null=True)
+    #: The error that the way of measuring gave itself, one standard deviation; null: not said.
+    sd_mm = models.FloatField(null=True, help_text="[mm]")
 
     class Meta:
         indexes = [models.Index(fields=["tree", "at"], name="caliper_by_tree")]

@@ -33,6 +33,7 @@ KINDS: dict[str, str] = {
     "branch_survey": "Branches",
     "note": "Note",
     "work_done": "Work",
+    "photo": "Photo",
     "correction": "Correction",
 }
 
@@ -101,7 +102,9 @@ def _wire_off(b: Body, _: Names) -> str:
 def _caliper(b: Body, _: Names) -> str:
     height = b.get("height_mm")
     where = f"{number(height)} mm up" if height is not None else "just above the roots"
-    return f"{number(b.get('mm'))} mm, {where}"
+    how = ", from a photo" if b.get("method") == "photo" else ""
+    how += f", give or take {number(b['sd_mm'])} mm" if b.get("sd_mm") is not None else ""
+    return f"{number(b.get('mm'))} mm, {where}{how}"
 
 
 def _roots(b: Body, _: Names) -> str:
@@ -146,6 +149,7 @@ _TELL: dict[str, Callable[[Body, Names], str]] = {
     "root_survey": _roots,
     "branch_survey": _branches,
     "note": lambda b, _: str(b.get("text", "")),
+    "photo": lambda b, _: str(b.get("caption") or "without words"),
     "work_done": lambda b, _: _why(_label(Work, b.get("task")), b, "detail"),
 }
 

@@ -29,6 +29,7 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
+_PHOTO = {"sha256": "ab" * 32, "bytes": 9, "width": 4, "height": 3}
 
 
 def fate(of: dict[str, Any]) -> tuple[str, str, str]:
@@ -52,6 +53,13 @@ APPLIED = ("applied", "", "")
         ("caliper", {"mm": "12"}, "body.mm"),
         ("caliper", {"mm": True}, "body.mm"),
         ("caliper", {"mm": 12, "height_mm": -1}, "body.height_mm"),
+        ("caliper", {"mm": 12, "method": "guess"}, "body.method"),
+        ("caliper", {"mm": 12, "method": "photo", "photo": "that one"}, "body.photo"),
+        ("caliper", {"mm": 12, "sd_mm": 0}, "body.sd_mm"),
+        ("photo", {**_PHOTO, "photo": "p"}, "body.photo"),
+        ("photo", {**_PHOTO, "photo": str(uuid.UUID(int=1)), "sha256": "AB" * 32}, "body.sha256"),
+        ("photo", {**_PHOTO, "photo": str(uuid.UUID(int=1)), "bytes": 0}, "body.bytes"),
+        ("photo", {**_PHOTO, "photo": str(uuid.UUID(int=1)), "caption": "x" * 201}, "body.caption"),
         ("wire_look", {"state": "none"}, "body.state"),
         ("wire_on", {"part": "root"}, "body.part"),
         ("wire_on", {"part": "trunk", "wire_mm": 0}, "body.wire_mm"),

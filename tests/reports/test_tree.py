@@ -99,6 +99,12 @@ def test_trees_are_found_by_the_start_of_the_tag_in_any_case() -> None:
         ("wire_look", {"state": "sunk_in"}, "sunk in"),
         ("wire_off", {"scars": "light"}, "all wire off, scars: light"),
         ("caliper", {"mm": 12, "height_mm": 100}, "12 mm, 100 mm up"),
+        (
+            "caliper",
+            {"mm": 14.2, "method": "photo", "sd_mm": 0.3},
+            "14.2 mm, just above the roots, from a photo, give or take 0.3 mm",
+        ),
+        ("photo", {"caption": "leader from the south"}, "leader from the south"),
         ("root_survey", {"roots": [{}], "defects": ["one_sided"]}, "1 root; one sided"),
         (
             "target_set",

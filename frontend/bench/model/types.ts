@@ -28,11 +28,13 @@ export interface Bodies {
   soil_check: { state: Soil; bulk?: boolean };
   bud_check: { state: Buds; bulk?: boolean };
   firm_check: { firm: boolean };
-  caliper: { mm: number; height_mm?: number | null };
+  caliper: { mm: number; height_mm?: number | null; method?: "photo"; photo?: string; sd_mm?: number };
   root_survey: { roots: Root[]; defects?: ("crossing" | "one_sided" | "high" | "girdling" | "rot")[] };
   branch_survey: { primaries: number; secondaries: number; internode_mm?: number; order?: number };
   note: { text: string };
   work_done: { task: Work; detail?: string };
+  /** `sha256` and `bytes` of the file that follows it; `width` and `height` in pixels. */
+  photo: { photo: string; sha256: string; bytes: number; width: number; height: number; caption?: string };
   correction: { replaces: string; withdraw: true } | { replaces: string; body: Record<string, unknown> };
 }
 export type Kind = keyof Bodies;

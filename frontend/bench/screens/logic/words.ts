@@ -121,6 +121,7 @@ const SAID: Readonly<Record<string, Say>> = {
   branch_survey: (b) => many(Number(b.primaries), "primary branch", "primary branches"),
   note: (b) => `note: ${String(b.text)}`,
   work_done: (b) => word(b.task),
+  photo: (b) => (b.caption ? `photo: ${String(b.caption)}` : "photo"),
   tree_left: (b) => `left the nursery: ${word(b.how)}`,
   walk_started: () => "walk started",
   walk_ended: () => "walk ended",
