@@ -19,6 +19,7 @@ second look at their level.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -136,8 +137,7 @@ def if_good(p: ArrayLike, sensitivity: ArrayLike, specificity: ArrayLike) -> Flo
     return np.asarray(np.divide(met, total, out=at * 1.0, where=total > 0).prod(axis=1))
 
 
-@dataclass(frozen=True)
-class Ladder:
+class Ladder(NamedTuple):
     """The looks worth having at each of n trees, in the order in which to take them; m is the most at a tree.
 
     Attributes

@@ -1,0 +1,110 @@
+"""The trees that a walk may pass, in walking order, with what a plan weighs."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from nursery.models import Standing
+from nursery.science.looking import Check
+
+from .boards import HARM
+
+#: How the roll-up begins its reason where a pot was dry when last felt and no watering was recorded since.
+SEEN_DRY = "dry on "
+
+
+@dataclass(frozen=True)
+class Planned:
+    """One tree on a bench. ``rank``: of its bench, in walking order; ``row``, ``place``: 0 where unknown.
+
+    Attributes
+    ----------
+    p : P(met) of each criterion of the gate ahead. seen : the newest evidence of each, "" for none.
+    looked : criteria that anybody looked at.
+    wire_by, wire_state, wire_seen : the day to look by, what was last seen, and when.
+    dry, unfelt : the roll-up's reason why soil is due: seen dry, or not felt for a while; "" for neither.
+    """
+
+    id: UUID
+    tag: str
+    bench: UUID
+    bench_name: str
+    rank: int
+    row: int
+    place: int
+    gate: str
+    readiness: float
+    p: dict[str, float]
+    seen: dict[str, str]
+    looked: frozenset[str]
+    wire_by: date | None
+    wire_state: str
+    wire_seen: str
+    dry: str
+    unfelt: str
+
+    @property
+    def harm(self) -> bool:
+        return self.wire_state in HARM
+
+    def may_ask(self, check: Check, day: date) -> bool:
+        """Whether a look of this sort can tell anything new: none was made lately, or must be made anyway."""
+        if check.name == "soil" and self.dry:
+            return False
+        last = self.seen.get(next(iter(check.tells)), "")
+        return last < (day - timedelta(check.again)).isoformat()
+
+
+FIELDS = (
+    *("tree_id", "tree__tag", "tree__bench_id", "tree__bench__name", "tree__row", "tree__place"),
+    *("gate", "readiness", "criteria", "due", "wire_look_by", "wire_state", "last"),
+)
+
+
+def planned(bench: UUID | None) -> list[Planned]:
+    """The trees of one bench, or of all benches, in walking order. One query."""
+    rows = Standing.objects.filter(tree__left_how="", tree__bench__isnull=False)
+    if bench is not None:
+        rows = rows.filter(tree__bench=bench)
+    order = ("tree__bench__walk_order", "tree__bench__name", "tree__bench_id")
+    ranks: dict[UUID, int] = {}
+    trees = [_planned(row, ranks) for row in rows.order_by(*order).values_list(*FIELDS)]
+    return sorted(trees, key=walking)
+
+
+def walking(tree: Planned) -> tuple[int, int, int, str]:
+    """Odd rows from place 1 up, even rows from the far end back; trees without a place last, by tag."""
+    place = -tree.place if tree.row % 2 == 0 else tree.place
+    return tree.rank, tree.row or 1_000_000, place, tree.tag
+
+
+def _planned(row: tuple[Any, ...], ranks: dict[UUID, int]) -> Planned:
+    id, tag, bench, bench_name, at_row, place, gate, readiness, criteria, due, wire_by, wire_state, last = row
+    soil = next((str(one["why"]) for one in due if one["what"] == "soil"), "")
+    dry = soil if soil.startswith(SEEN_DRY) else ""
+    return Planned(
+        id=id,
+        tag=tag,
+        bench=bench,
+        bench_name=bench_name,
+        rank=ranks.setdefault(bench, len(ranks)),
+        row=at_row or 0,
+        place=place or 0,
+        gate=gate,
+        readiness=readiness or 0.0,
+        p={one["name"]: one["p"] for one in criteria},
+        seen={one["name"]: _newest(one["evidence"]) for one in criteria},
+        looked=frozenset(one["name"] for one in criteria if one["looked"]),
+        wire_by=wire_by,
+        wire_state=wire_state,
+        wire_seen=str(last["wire"][1]) if "wire" in last else "",
+        dry=dry,
+        unfelt="" if dry else soil,
+    )
+
+
+def _newest(evidence: Iterable[dict[str, str]]) -> str:
+    """The newest day of these, as the roll-up wrote it; such days compare as text."""
+    return max((one["on"] for one in evidence), default="")
