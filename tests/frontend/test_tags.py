@@ -118,6 +118,7 @@ def test_the_page_chooses_ahead_what_it_was_come_from_for() -> None:
     assert f'<option value="tree:{tree.id}" selected>{tree.tag} alone</option>' in page
     assert f'<option value="bench:{bench.id}">South bench (1 tree)</option>' in page
     assert "Blades: cut on a mat, away from your fingers." in page
+    assert f'href="/tags/?what=tree:{tree.id}"' in client.get(f"/trees/{tree.id}/").content.decode()
     assert f'href="/tags/?what=bench:{bench.id}"' in client.get(f"/benches/{bench.id}/").content.decode()
 
 
