@@ -13,6 +13,7 @@ from rest_framework.response import Response
 
 from nursery.errors import BadValue, MishoError, Refused
 from nursery.people import SlowDown
+from nursery.photos import IdInUse, NoRoom, TooMany
 
 log = logging.getLogger(__name__)
 
@@ -52,6 +53,9 @@ _STATUS: dict[type[MishoError], int] = {
     WrongForm: 415,
     UpdateApp: 426,
     SlowDown: 429,
+    TooMany: 429,
+    IdInUse: 409,
+    NoRoom: 503,
 }
 
 
@@ -71,7 +75,7 @@ def answer(exc: Exception, context: Mapping[str, Any]) -> Response:
 def _told(exc: Exception) -> tuple[int, dict[str, str], dict[str, str]]:
     """Status, error and headers."""
     if isinstance(exc, MishoError):
-        headers = {"Retry-After": str(exc.retry_after)} if isinstance(exc, SlowDown) else {}
+        headers = {"Retry-After": str(exc.retry_after)} if isinstance(exc, SlowDown | TooMany) else {}
         status = next((_STATUS[kind] for kind in type(exc).__mro__ if kind in _STATUS), 400)
         return status, _error(exc.code, exc.message, exc.field, exc.mend), headers
     if isinstance(exc, OperationalError):

@@ -115,6 +115,21 @@ class LackingAnswer(Shape):
     lacking = serializers.ListField(child=serializers.UUIDField())
 
 
+class PhotoState(Shape):
+    """What the shed has of a picture."""
+
+    photo = serializers.UUIDField()
+    state = serializers.ChoiceField(
+        ["coming", "kept", "refused"], help_text="kept: whole, with this hash and size, for good"
+    )
+    have = serializers.IntegerField(help_text="bytes here: where the next piece must begin")
+    reason = serializers.CharField(help_text='why it was refused, or ""')
+    message = serializers.CharField()
+    mend = serializers.CharField()
+    server_time = serializers.DateTimeField()
+    epoch = serializers.CharField()
+
+
 class PairBody(Shape):
     code = serializers.RegexField(
         f"^{_CODE_LETTER}{{4}}-?{_CODE_LETTER}{{4}}$", help_text="such as 7KQ4-M2XD"
@@ -141,21 +156,28 @@ _REFUSALS = {
     400: "malformed: `field` names the place",
     401: "not_paired: pair again",
     403: "forbidden: the role, or the header X-Misho is missing",
-    409: "epoch_changed: a backup was restored; begin from nothing and offer again what is still held",
+    404: "not_found: there is nothing at this address",
+    409: "epoch_changed: a backup was restored; begin from nothing and offer again what is still held."
+    " id_reused: another picture has this id",
     413: "too_large: halve the batch",
     415: "wrong_form: send application/json, plain or gzipped",
     426: "update_app: the app is too old",
     429: "slow_down: wait for Retry-After [s]",
-    503: "busy: nothing was taken in; wait for Retry-After [s]",
+    503: "busy: nothing was taken in; wait for Retry-After [s]. no_room: the shed's disk is nearly full",
 }
 
 
-def answers(shape: type[Shape], *refusals: int) -> dict[int, Any]:
+def answers(shape: type[Shape], *refusals: int) -> dict[Any, Any]:
     """The answers of one address: its shape, and the errors that it can give."""
-    told: dict[int, Any] = {200: shape}
-    for status in refusals:
-        told[status] = OpenApiResponse(ErrorAnswer, description=_REFUSALS[status])
-    return told
+    return answers_with({200: shape}, *refusals)
+
+
+def answers_with(good: dict[Any, Any], *refusals: int) -> dict[Any, Any]:
+    """The same, for an answer that is not JSON: ``good`` as drf-spectacular wants it."""
+    wrong = {status: OpenApiResponse(ErrorAnswer, description=_REFUSALS[status]) for status in refusals}
+    # An error is JSON, whatever form the right answer has.
+    typed = {(status, "application/json"): answer for status, answer in wrong.items()}
+    return good | (wrong if 200 in good else typed)
 
 
 OWN_HEADER = OpenApiParameter(

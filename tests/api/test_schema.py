@@ -56,10 +56,14 @@ def test_every_address_tells_its_errors_in_the_one_shape(client: Any, db: None) 
     }
     assert refusals == {
         ("/api/devices/pair", "post"): ["400", "403", "413", "415", "426", "429", "503"],
+        ("/api/photos/{id}", "get"): ["401", "404", "426", "503"],
+        ("/api/photos/{id}", "put"): [
+            "400", "401", "403", "404", "409", "413", "415", "426", "429", "503",
+        ],
         ("/api/sync/push", "post"): ["400", "401", "403", "413", "415", "426", "503"],
         ("/api/sync/pull", "get"): ["400", "401", "409", "426", "503"],
         ("/api/sync/lacking", "post"): ["400", "401", "403", "413", "415", "426", "503"],
-    }
+    }  # fmt: skip
     shape = {"$ref": "#/components/schemas/ErrorAnswer"}
     for operations in told["paths"].values():
         for operation in operations.values():
