@@ -9,7 +9,8 @@ from django.db import models
 
 from nursery import bulk
 from nursery.feed import Data, publish
-from nursery.models import Bench, ChecklistRun, Fate, FeedHead, SeedLot, Site, Standing, Tree
+from nursery.models import Bench, ChecklistRun, Fate, FeedHead, Practice, SeedLot, Site, Standing, Tree
+from nursery.rollup import mark_all_stale
 
 from . import looks, states, wirings
 from .kinds import TREE_STATE, WALKS
@@ -25,6 +26,8 @@ class Touched:
     lot: set[UUID] = field(default_factory=set)
     run: set[UUID] = field(default_factory=set)
     tree_state: set[UUID] = field(default_factory=set)
+    #: Whether a setting of practice changed.
+    practice: bool = False
     #: Every tree that any changed record is about: their standings change.
     trees: set[UUID] = field(default_factory=set)
 
@@ -35,7 +38,9 @@ class Touched:
         for rec in recs:
             if not (rec.applied or rec.was_applied) or rec.spec is None:
                 continue
-            if rec.kind in WALKS:
+            if rec.kind == "practice_set":
+                touched.practice = True
+            elif rec.kind in WALKS:
                 touched.run.update(id for id in (rec.run,) if id)
             elif rec.spec.makes in ("site", "bench", "lot"):
                 things: set[UUID] = getattr(touched, rec.spec.makes)
@@ -71,6 +76,8 @@ def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
             gone.append((Standing, lost))
             touched.trees -= lost
             rows += [("tree", str(id), None) for id in lost]
+    if touched.practice:
+        _put_practice()
     gone += list(looks.put(changed).items())
     wirings.put(changed)
     # What hangs on a thing goes before the thing.
@@ -94,6 +101,17 @@ def _put(model: Any, ids: Collection[UUID], made: Any, rows: list[tuple[str, str
         rows += [(topic, str(thing.id), data(thing)) for thing in things]
         rows += [(topic, str(id), None) for id in lost]
     return lost
+
+
+def _put_practice() -> None:
+    """Write the settings. All standings rest on them, too many for this transaction: they wait their turn."""
+    before = dict(Practice.objects.values_list("name", "value"))
+    settings = states.practice()
+    bulk.upsert(Practice, settings, key=("name",))
+    Practice.objects.exclude(name__in=[one.name for one in settings]).delete()
+    after = {one.name: one.value for one in settings}
+    if any(before.get(name) != after.get(name) for name in before.keys() | after.keys()):
+        mark_all_stale()
 
 
 def site_data(site: Site) -> Data:

@@ -106,6 +106,11 @@ def flag(value: object) -> Wrong | None:
     return Wrong(f"{_short(value)} is neither true nor false", "Give true or false.")
 
 
+def whatever(value: object) -> Wrong | None:
+    """Checked with the whole body, where it depends on another entry."""
+    return None
+
+
 def ident(value: object) -> Wrong | None:
     """A UUID as text."""
     return None if as_uuid(value) else Wrong(f"{_short(value)} is not an id", "Give the thing's UUID.")

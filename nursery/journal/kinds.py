@@ -6,6 +6,7 @@ from typing import NamedTuple
 from uuid import UUID
 
 from nursery.models import Buds, Leaving, Phase, Scars, Soil, Style, WirePart, WireState, Work
+from nursery.science.practice import SETTINGS
 
 from . import fields as f
 from .fields import Field, opt
@@ -36,6 +37,7 @@ class Kind:
 
     ``ref`` is the body's entry that names the thing needed besides the tree ("run": the record's own run),
     ``makes`` the thing made ("" none), ``made`` where its id is: a body entry, "tree", "run" or "id".
+    ``owner``: only the owner makes such records.
     ``level``: a record needs only things that kinds of lower levels make, so judging goes level by level.
     """
 
@@ -47,6 +49,7 @@ class Kind:
     ref_thing: str = ""
     makes: str = ""
     made: str = ""
+    owner: bool = False
     level: int = 2
 
 
@@ -133,6 +136,13 @@ _ALL = (
         makes="tree",
         made="tree",
         level=1,
+    ),
+    Kind(
+        "practice_set",
+        (Field("name", f.word(SETTINGS)), Field("value", f.whatever, null=True)),
+        tree=False,
+        owner=True,
+        level=0,
     ),
     Kind("tree_tag", (Field("tag", f.tag),)),
     Kind(
@@ -276,7 +286,13 @@ def _whole_sowing(body: dict[str, object], at: str) -> Fault | None:
     return None
 
 
-_WHOLE = {"tree_move": _whole_place, "sowing": _whole_sowing}
+def _whole_practice(body: dict[str, object], at: str) -> Fault | None:
+    setting = SETTINGS[str(body["name"])]
+    wrong = setting.wrong(body["value"])
+    return bad_value(f"{at}.value", wrong, setting.mend) if wrong else None
+
+
+_WHOLE = {"tree_move": _whole_place, "sowing": _whole_sowing, "practice_set": _whole_practice}
 
 
 def check_header(kind: Kind, tree: UUID | None, run: UUID | None) -> Fault | None:

@@ -26,6 +26,7 @@ from nursery.models import (
     JournalRecord,
     Note,
     Picture,
+    Practice,
     RootSurvey,
     SeedLot,
     Site,
@@ -64,6 +65,7 @@ TYPED: tuple[type[models.Model], ...] = (
     SeedLot,
     Bench,
     Site,
+    Practice,
 )
 
 

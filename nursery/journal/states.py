@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from nursery.models import Bench, ChecklistRun, Fate, SeedLot, Site, Tree
+from nursery.models import Bench, ChecklistRun, Fate, Practice, SeedLot, Site, Tree
 
 from .fields import as_uuid
 from .kinds import TREE_STATE, WALKS
@@ -85,6 +85,17 @@ def runs(ids: Collection[UUID]) -> list[ChecklistRun]:
                 )
             )
     return made
+
+
+def practice() -> list[Practice]:
+    """Every setting that was ever changed."""
+    winners: dict[str, Rec] = {}
+    for rec in load(Q(tree=None, kind="practice_set", fate=Fate.APPLIED), order=True):
+        winners[rec.effective["name"]] = rec
+    return [
+        Practice(name=name, value=rec.effective["value"], at=rec.observed_at, record=rec.id)
+        for name, rec in winners.items()
+    ]
 
 
 def trees(ids: Collection[UUID]) -> list[Tree]:

@@ -19,6 +19,7 @@ from .looks import (
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
 from .photos import PhotoFile, Picture
 from .places import Bench, Site
+from .practice import Practice
 from .species import Habit, Species
 from .standing import Stale, Standing, WireFit
 from .trees import SeedLot, Sowing, Tree
@@ -49,6 +50,7 @@ __all__ = [
     "Phase",
     "PhotoFile",
     "Picture",
+    "Practice",
     "Role",
     "RootSurvey",
     "Scars",

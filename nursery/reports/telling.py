@@ -32,6 +32,7 @@ KINDS: dict[str, str] = {
     "root_survey": "Roots",
     "branch_survey": "Branches",
     "note": "Note",
+    "practice_set": "Practice",
     "work_done": "Work",
     "photo": "Photo",
     "correction": "Correction",

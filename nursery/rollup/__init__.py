@@ -1,7 +1,7 @@
 """Records -> standings: incremental after each push, and rebuildable from nothing.
 
-A standing depends on the tree's records, its species, the day, and what the daily job last learned from the
-nursery's own wires and trunks; on nothing else.
+A standing depends on the tree's records, its species, the day, the grower's settings of practice, and what
+the daily job last learned from the nursery's own wires and trunks; on nothing else.
 """
 
 from datetime import date
@@ -16,9 +16,9 @@ from nursery.models import Tree
 from . import wire_fit
 from .make import CHUNK, chunks, roll_up
 from .rules import rules
-from .stale import mark_stale, settle_stale
+from .stale import mark_all_stale, mark_stale, settle_stale
 
-__all__ = ["CHUNK", "mark_stale", "roll_up", "roll_up_all", "rules", "settle_stale"]
+__all__ = ["CHUNK", "mark_all_stale", "mark_stale", "roll_up", "roll_up_all", "rules", "settle_stale"]
 
 
 def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:

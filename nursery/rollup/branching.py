@@ -5,7 +5,6 @@ import numpy as np
 from nursery.models import Style
 from nursery.science import branches, buds
 from nursery.science.evidence import present_now
-from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats
 
 from .load import Sheet
@@ -36,7 +35,14 @@ def low_buds(sheet: Sheet) -> Judged:
 def buds_now(sheet: Sheet) -> Floats:
     """(n,) P(live low buds now)."""
     answer = np.array([buds.ANSWERS.index(state) for state in sheet.buds["state"]], dtype=np.intp)
-    present, absent = buds.likelihoods(answer, np.array(sheet.buds["bulk"], dtype=bool))
+    practice = sheet.practice
+    present, absent = buds.likelihoods(
+        answer,
+        np.array(sheet.buds["bulk"], dtype=bool),
+        seen=practice.buds_seen,
+        not_invented=practice.buds_not_invented,
+        weight=practice.buds_bulk,
+    )
     return present_now(
         sheet.buds.tree,
         sheet.buds.day / 365.25,
@@ -74,12 +80,12 @@ def _judged(
         proof = [evidence(sheet.branches.id[row], day, "branches surveyed")]
         return f"{sentence[tree]} (surveyed {on(day, sheet.today)}).", proof
 
-    return Judged(np.where(looked, p, PRIORS[name]), looked, tell)
+    return Judged(np.where(looked, p, sheet.practice.unseen(name)), looked, tell)
 
 
 def _needs(sheet: Sheet) -> list[branches.Need]:
     """What each tree's style needs."""
-    return [branches.need_of(tree.target_style) for tree in sheet.trees]
+    return [sheet.practice.need(tree.target_style) for tree in sheet.trees]
 
 
 def _for_style(sheet: Sheet, tree: int) -> str:
@@ -96,17 +102,25 @@ def _primaries(sheet: Sheet) -> Judged:
         f"{needs[tree].primaries} and {needs[tree].secondaries} wanted{_for_style(sheet, int(tree))}"
         for tree in np.flatnonzero(~np.isnan(first))
     }
-    p = branches.p_set(first, second, [need.primaries for need in needs], [need.each for need in needs])
+    p = branches.p_set(
+        first,
+        second,
+        [need.primaries for need in needs],
+        [need.each for need in needs],
+        sheet.practice.count_error,
+    )
     return _judged(sheet, "primaries", first, p, sentence, "Branches not surveyed yet.")
 
 
 def _internodes(sheet: Sheet) -> Judged:
-    seen, limit = _column(sheet, "internode_mm"), branches.internode_limit(sheet.target_height)
+    seen, practice = _column(sheet, "internode_mm"), sheet.practice
+    share = [practice.value(f"internode_{tree.species.habit}") for tree in sheet.trees]
+    limit = branches.internode_limit(sheet.target_height, share, practice.internode_mm)
     sentence = {
         int(tree): f"Internodes of {mm(seen[tree])} at the tips, at most {mm(limit[tree])} wanted"
         for tree in np.flatnonzero(~np.isnan(seen))
     }
-    p = branches.p_short(seen, limit)
+    p = branches.p_short(seen, limit, practice.internode_error)
     return _judged(sheet, "internodes", seen, p, sentence, "Internodes not measured yet.")
 
 
@@ -118,5 +132,5 @@ def _order(sheet: Sheet) -> Judged:
         ): f"Branching of order {seen[tree]:.0f}, {needs[tree].order} wanted{_for_style(sheet, int(tree))}"
         for tree in np.flatnonzero(~np.isnan(seen))
     }
-    p = branches.p_order(seen, [need.order for need in needs])
+    p = branches.p_order(seen, [need.order for need in needs], sheet.practice.order_error)
     return _judged(sheet, "order", seen, p, sentence, "Order of branching not counted yet.")

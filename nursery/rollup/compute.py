@@ -17,8 +17,6 @@ from .words import CriterionRow, Judged
 
 #: Probabilities are kept to four places: more is noise, and equal inputs must give equal rows.
 PLACES = 4
-#: No look is surer than this, either way: a slip of the pen is always possible. No source.
-SUREST = 0.999
 _WOODY = (Phase.TRUNK, Phase.BRANCHES, Phase.REFINEMENT)
 
 
@@ -56,7 +54,8 @@ def _judge(sheet: Sheet, found: wired.Wires) -> dict[str, Judged]:
         "low_buds": branching.low_buds(sheet),
         **branching.judge(sheet),
     }
-    return {name: replace(entry, p=np.clip(entry.p, 1 - SUREST, SUREST)) for name, entry in judged.items()}
+    surest = sheet.practice.surest
+    return {name: replace(entry, p=np.clip(entry.p, 1 - surest, surest)) for name, entry in judged.items()}
 
 
 def _hold(sheet: Sheet, judged: dict[str, Judged]) -> dict[int, tuple[float, str]]:

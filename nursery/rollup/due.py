@@ -1,4 +1,4 @@
-"""What to look at on a tree today, and why, in a few words. Intervals are common practice, no source."""
+"""What to look at on a tree today, and why, in a few words."""
 
 from datetime import datetime
 
@@ -10,22 +10,10 @@ from .trunk import last_base
 from .wired import Wires, due_sentence
 from .words import DueRow, on, since
 
-#: A wire is due from so many days before its last safe day: the bench is not walked every day.
-WIRE_AHEAD = 7
-SOIL_DAYS = 7
-#: In the months when a tree rests a pot hardly dries: it is felt every third week.
-SOIL_DAYS_AT_REST = 21
-BUD_DAYS = 60
-CALIPER_DAYS = 365
-FIRM_DAYS = 180
-BRANCH_DAYS = 365
-#: Months of repotting, when roots are in sight (northern): late winter and spring.
-REPOTTING = (2, 3, 4)
-
 
 def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
     """What is due for each tree, the most pressing first; nothing for trees that left."""
-    in_season = bool(growing(sheet.now))
+    in_season, practice = bool(growing(sheet.now)), sheet.practice
     base = last_base(sheet.calipers, sheet.n)
     out: list[list[DueRow]] = []
     for at, tree in enumerate(sheet.trees):
@@ -39,12 +27,12 @@ def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
             _add(rows, "buds", _buds(sheet, at))
         if tree.phase == Phase.TRUNK:
             _add(rows, "caliper", _caliper(sheet, int(base[at])))
-        if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and sheet.today.month in REPOTTING:
+        if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and practice.repotting(sheet.today.month):
             _add(rows, "roots", "roots never surveyed: look when repotting")
         if sheet.gate[at] == "roots" and in_season:
             _add(rows, "firm", _firm(sheet, at))
         if sheet.gate[at] == "refinement":
-            _add(rows, "branches", _old(sheet, sheet.branches, at, BRANCH_DAYS, "branches"))
+            _add(rows, "branches", _old(sheet, sheet.branches, at, practice.branch_days, "branches"))
         out.append(rows)
     return out
 
@@ -69,14 +57,18 @@ def _buds(sheet: Sheet, tree: int) -> str:
         return "buds never looked at"
     return (
         f"buds not looked at since {since(seen, sheet.today)}"
-        if (sheet.today - seen).days >= BUD_DAYS
+        if (sheet.today - seen).days >= sheet.practice.bud_days
         else ""
     )
 
 
 def _wire(sheet: Sheet, found: Wires, tree: int) -> str:
     at = int(found.first[tree])
-    return due_sentence(sheet, found, at) if at >= 0 and found.by[at] - sheet.now <= WIRE_AHEAD else ""
+    return (
+        due_sentence(sheet, found, at)
+        if at >= 0 and found.by[at] - sheet.now <= sheet.practice.wire_ahead_days
+        else ""
+    )
 
 
 def _watered_after(watered: datetime | None, at: datetime) -> bool:
@@ -88,7 +80,8 @@ def _soil(sheet: Sheet, tree: int) -> str:
     dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
     if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
         return f"dry on {on(int(sheet.soil.day[last]), sheet.today)}"
-    days = SOIL_DAYS_AT_REST if bool(resting(sheet.now)) else SOIL_DAYS
+    practice = sheet.practice
+    days = practice.soil_days_at_rest if bool(resting(sheet.now)) else practice.soil_days
     return _old(sheet, sheet.soil, tree, days, "soil")
 
 
@@ -96,7 +89,11 @@ def _caliper(sheet: Sheet, row: int) -> str:
     if row < 0:
         return "never measured"
     day = int(sheet.calipers.day[row])
-    return f"not measured since {since(day, sheet.today)}" if sheet.now - day >= CALIPER_DAYS else ""
+    return (
+        f"not measured since {since(day, sheet.today)}"
+        if sheet.now - day >= sheet.practice.caliper_days
+        else ""
+    )
 
 
 def _firm(sheet: Sheet, tree: int) -> str:
@@ -104,6 +101,6 @@ def _firm(sheet: Sheet, tree: int) -> str:
     if last < 0:
         return "never checked whether it stands firm"
     day = int(sheet.firm.day[last])
-    if sheet.now - day < FIRM_DAYS:
+    if sheet.now - day < sheet.practice.firm_days:
         return ""
     return f"firmness not checked since {since(day, sheet.today)}"

@@ -25,7 +25,9 @@ from nursery.models import (
     Work,
     WorkDone,
 )
+from nursery.practice import current
 from nursery.science.gates import GATE_OF
+from nursery.science.practice import Practice
 from nursery.science.ragged import Bools, Floats, Ints, floats
 
 _EPOCH = date(1970, 1, 1).toordinal()
@@ -90,6 +92,7 @@ class Sheet:
     """A chunk of trees and all that their standings rest on; n trees, arrays of shape (n,)."""
 
     trees: list[Tree]
+    practice: Practice
     today: date
     now: int
     gate: list[str]
@@ -243,8 +246,8 @@ def _age(tree: Tree, today: date) -> float | None:
 
 
 def load(ids: Sequence[UUID], today: date) -> Sheet:
-    """Read a chunk in nine queries. Ids of no tree are passed over."""
-    trees = _trees(ids)
+    """Read a chunk in ten queries. Ids of no tree are passed over."""
+    trees, practice = _trees(ids), current()
     read = _Reader([tree.id for tree in trees], today)
 
     def newest(model: type[Model], name: str, *names: str) -> Looks:
@@ -256,10 +259,11 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
     wirings, wire_looks = read.wires(trees)
     return Sheet(
         trees=trees,
+        practice=practice,
         today=today,
         now=day_number(today),
         gate=["" if tree.left_how else GATE_OF[tree.phase] for tree in trees],
-        target_base=_or_nan([_target_base(tree) for tree in trees]),
+        target_base=_or_nan([_target_base(tree, practice) for tree in trees]),
         target_height=_or_nan([tree.target_height_mm for tree in trees]),
         age=_or_nan([_age(tree, today) for tree in trees]),
         watered=[_annotated(tree, "newest_watering") for tree in trees],
@@ -275,8 +279,8 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
     )
 
 
-def _target_base(tree: Tree) -> float | None:
-    """The diameter aimed at; by practice a tree is about six bases high (common practice, no source)."""
+def _target_base(tree: Tree, practice: Practice) -> float | None:
+    """The diameter aimed at; by practice a tree is about six bases high."""
     if tree.target_base_mm is not None:
         return tree.target_base_mm
-    return None if tree.target_height_mm is None else tree.target_height_mm / 6.0
+    return None if tree.target_height_mm is None else tree.target_height_mm / practice.height_over_base

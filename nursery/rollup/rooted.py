@@ -4,14 +4,11 @@ import numpy as np
 
 from nursery.science import roots
 from nursery.science.evidence import drift
-from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats
 
 from .load import Sheet
 from .words import Evidence, Judged, capital, evidence, listed, on
 
-#: How fast a survey gets old: share a year by which it is forgotten. Roots change slowly. No source.
-AGEING = {"roots_spread": 0.08, "roots_level": 0.05, "no_defect": 0.15}
 DEFECTS = {
     "crossing": "crossing roots",
     "one_sided": "one-sided roots",
@@ -36,9 +33,12 @@ class _Surveys:
         self.level = np.array([bool(root["level"]) for rows in seen for root in rows], dtype=bool)
         self.at = {int(tree): at for at, tree in enumerate(self.tree)}
 
-    def aged(self, name: str, p: Floats) -> Floats:
-        """Spread the surveys' p over all trees; old ones drift to the prior, trees without one are at it."""
-        prior, rate = PRIORS[name], AGEING[name]
+    def aged(self, name: str, p: Floats, rate: float) -> Floats:
+        """Spread the surveys' p over all trees; old ones drift to the prior, trees without one are at it.
+
+        rate : share a year by which a survey is forgotten.
+        """
+        prior = self.sheet.practice.unseen(name)
         years = (self.sheet.now - self.sheet.roots.day[self.row]) / 365.25
         out = np.full(self.sheet.n, prior)
         out[self.tree] = drift(p, prior * rate, (1 - prior) * rate, years)
@@ -65,7 +65,16 @@ def judge(sheet: Sheet) -> dict[str, Judged]:
 
 def _spread(surveys: _Surveys) -> Judged:
     facts = roots.spread(surveys.owner, surveys.angle, surveys.n)
-    p = surveys.aged("roots_spread", roots.p_all_sides(surveys.owner, surveys.angle, surveys.n))
+    practice = surveys.sheet.practice
+    seen = roots.p_all_sides(
+        surveys.owner,
+        surveys.angle,
+        surveys.n,
+        error=practice.angle_error,
+        limit=practice.gap_limit,
+        needed=practice.sectors_needed,
+    )
+    p = surveys.aged("roots_spread", seen, practice.spread_ageing)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if tree not in surveys.at:
@@ -75,7 +84,7 @@ def _spread(surveys: _Surveys) -> Judged:
         count = int(facts.count[at])
         if count < 2:
             return f"{['No root', 'One root'][count]} found on {day}.", proof
-        wanted = f"at most {roots.GAP_LIMIT:.0f} wanted"
+        wanted = f"at most {practice.gap_limit:.0f} wanted"
         return (
             f"Largest gap between roots is {facts.gap[at]:.0f} degrees, {wanted}; "
             f"{facts.sectors[at]} of {roots.SECTORS} sides have a root (surveyed {day}).",
@@ -86,7 +95,9 @@ def _spread(surveys: _Surveys) -> Judged:
 
 
 def _level(surveys: _Surveys) -> Judged:
-    p = surveys.aged("roots_level", roots.p_level(surveys.owner, surveys.level, surveys.n))
+    practice = surveys.sheet.practice
+    seen = roots.p_level(surveys.owner, surveys.level, surveys.n, practice.level_needed, practice.level_error)
+    p = surveys.aged("roots_level", seen, practice.level_ageing)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if tree not in surveys.at:
@@ -94,7 +105,7 @@ def _level(surveys: _Surveys) -> Judged:
         at = surveys.at[tree]
         day, proof = surveys.note(at)
         mine = surveys.level[surveys.owner == at]
-        share = f"at least {roots.LEVEL_NEEDED * 100:.0f}% wanted"
+        share = f"at least {practice.level_needed * 100:.0f}% wanted"
         return f"{mine.sum()} of {mine.size} roots are level, {share} (surveyed {day}).", proof
 
     return Judged(p, surveys.looked, tell)
@@ -102,7 +113,9 @@ def _level(surveys: _Surveys) -> Judged:
 
 def _defects(surveys: _Surveys) -> Judged:
     noted = [[DEFECTS.get(word, word) for word in surveys.sheet.roots["defects"][row]] for row in surveys.row]
-    p = surveys.aged("no_defect", roots.p_no_defect([len(words) for words in noted]))
+    practice = surveys.sheet.practice
+    seen = roots.p_no_defect([len(words) for words in noted], practice.clean_if_none, practice.clean_if_one)
+    p = surveys.aged("no_defect", seen, practice.defect_ageing)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if tree not in surveys.at:

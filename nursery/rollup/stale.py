@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from nursery import bulk
 from nursery.feed import lock_head
-from nursery.models import FeedHead, Stale
+from nursery.models import FeedHead, Stale, Tree
 
 from .make import CHUNK, roll_up
 
@@ -26,6 +26,14 @@ log = logging.getLogger(__name__)
 def mark_stale(trees: Collection[UUID]) -> None:
     """Note that these trees have records newer than their standings."""
     bulk.upsert_rows(Stale, ("tree",), [(id,) for id in trees], key=("tree",))
+
+
+def mark_all_stale() -> None:
+    """Note that every tree waits: what all standings rest on changed. One statement."""
+    stale, trees = (connection.ops.quote_name(model._meta.db_table) for model in (Stale, Tree))
+    with connection.cursor() as cursor:
+        # WHERE true: without it SQLite takes ON for a join's.
+        cursor.execute(f"INSERT INTO {stale} (tree) SELECT id FROM {trees} WHERE true ON CONFLICT DO NOTHING")
 
 
 def settle_stale(*, today: date | None = None, most: int | None = None, wait_ms: int | None = None) -> bool:

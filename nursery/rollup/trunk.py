@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from nursery.science import growth
-from nursery.science.gates import PRIORS
 from nursery.science.growth_forecast import HIGH, LOW, MIDDLE
 from nursery.science.odd_readings import Oddity
 from nursery.science.ragged import Bools, Floats, Ints
@@ -41,7 +40,7 @@ def at_target(sheet: Sheet) -> Judged:
     looked = (last >= 0) & ~np.isnan(sheet.target_base)
     # What nobody measured is neither a pass nor a zero, however old the tree.
     p = np.where(last >= 0, about.p, np.clip(about.p, 0.05, 0.8))
-    p = np.where(np.isnan(p), PRIORS["at_target"], p)
+    p = np.where(np.isnan(p), sheet.practice.unseen_at_target, p)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         history = _base_history(sheet, tree)
@@ -118,11 +117,12 @@ def taper(sheet: Sheet) -> Judged:
     rows = np.flatnonzero(~base_rows(sheet.calipers))
     upper[sheet.calipers.tree[rows]] = rows
     looked = (base >= 0) & (upper >= 0)
-    p = np.full(sheet.n, PRIORS["taper"])
+    p = np.full(sheet.n, sheet.practice.unseen_taper)
     at = np.flatnonzero(looked)
+    wanted = sheet.practice.taper_needed / 100
     d, top = (_floats(sheet, "mm", which[at]) for which in (base, upper))
     height = _floats(sheet, "height_mm", upper[at])
-    p[at] = growth.p_taper(d, top, height, growth.measurement_sd(d), growth.measurement_sd(top))
+    p[at] = growth.p_taper(d, top, height, growth.measurement_sd(d), growth.measurement_sd(top), wanted)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if not looked[tree]:
@@ -134,7 +134,7 @@ def taper(sheet: Sheet) -> Judged:
         return (
             f"{mm(bottom)} at the base and {mm(above)} at {mm(up)} up ({day}): "
             f"{100 * (bottom - above) / up:.1f} mm thinner each 100 mm, "
-            f"at least {100 * growth.TAPER_NEEDED:.1f} wanted.",
+            f"at least {100 * wanted:.1f} wanted.",
             [_caliper(sheet, high), _caliper(sheet, low)],
         )
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from nursery.science import wire
+from nursery.science.practice import Practice
 from nursery.science.ragged import Bools, Floats, Ints
 from nursery.science.season import day_at, growing_months
 from nursery.science.wire_forecast import Forecast, kept_risk
@@ -24,12 +25,21 @@ def look_by(
 
     A wire known only from a look has no start to reckon from: the prior of ``wire`` answers for it.
     """
-    out = wire.look_by(on, seen, state, sheet.species("bite_months")[tree])
+    practice = sheet.practice
+    out = wire.look_by(
+        on,
+        seen,
+        state,
+        sheet.species("bite_months")[tree],
+        risk=practice.wire_risk,
+        cap_days=practice.wire_cap_days,
+        cap_marking_days=practice.wire_cap_marking_days,
+    )
     day, why = out.day.copy(), out.why.copy()
     known = np.flatnonzero(row >= 0)
     if known.size:
         looks, fell = _looks(sheet, row[known], on[known], tree[known])
-        cap = seen[known] + _cap_days(learned, state[known])
+        cap = seen[known] + _cap_days(practice, learned, state[known])
         safe = _safe_day(sheet, learned, looks, tree[known], on[known], seen[known], cap, row[known])
         sight = state[known] >= wire.BITING
         day[known] = np.where(sight | fell, seen[known], safe)
@@ -38,10 +48,11 @@ def look_by(
     return wire.LookBy(day, why)
 
 
-def _cap_days(learned: Learned, state: Ints) -> Ints:
+def _cap_days(practice: Practice, learned: Learned, state: Ints) -> Ints:
     if learned.trusted:
-        return np.full(state.size, wire.CAP_LEARNED_DAYS, dtype=np.intp)
-    return np.where(state == wire.MARKING, wire.CAP_MARKING_DAYS, wire.CAP_DAYS).astype(np.intp)
+        return np.full(state.size, practice.wire_cap_learned_days, dtype=np.intp)
+    marking = state == wire.MARKING
+    return np.where(marking, practice.wire_cap_marking_days, practice.wire_cap_days).astype(np.intp)
 
 
 def _looks(sheet: Sheet, row: Ints, on: Ints, tree: Ints) -> tuple[Looks, Bools]:
@@ -76,7 +87,7 @@ def _safe_day(
     forecast = Forecast(learned.model, looks, x, growth_known, shift)
     bite = sheet.species("bite_months")[tree]
     low, high = bite_times(on, seen, bite), bite_times(on, cap, bite)
-    risk = np.full(on.size, kept_risk(learned.model, wire.RISK))
+    risk = np.full(on.size, kept_risk(learned.model, sheet.practice.wire_risk))
     within = forecast.p_sunk(high) <= risk
     safe = forecast.safe_until(low, high, risk)
     day = np.clip(day_at(growing_months(on) + safe * bite), seen, cap)

@@ -6,7 +6,7 @@ import numpy as np
 
 from nursery.models import WirePart, WireState
 from nursery.science import wire
-from nursery.science.gates import PRIORS
+from nursery.science.practice import Practice
 from nursery.science.ragged import Floats, Ints
 from nursery.science.season import YEAR
 
@@ -15,10 +15,9 @@ from .wire_days import BY_CONTRADICTION, look_by
 from .wire_fit import Learned
 from .words import Evidence, Judged, capital, evidence, on
 
-#: P(first wire done without harm | still on), and by the worst scars of wires taken off. No source.
+#: P(first wire done without harm | still on). No source.
 STILL_ON = 0.03
 STILL_ON_HARMFUL = 0.01
-BY_SCARS = {"none": 0.95, "": 0.85, "light": 0.7, "deep": 0.1}
 SCARS_WORDS = {"none": "no scars", "": "scars not noted", "light": "light scars", "deep": "deep scars"}
 #: A look at a wire whose putting on was never recorded stands in for the wire so long [day].
 STRAY_DAYS = 120
@@ -117,19 +116,19 @@ def _seen(sheet: Sheet, found: Wires, at: int) -> str:
 
 def reason(sheet: Sheet, found: Wires, at: int) -> str:
     """Why this wire must be looked at by its day, without the day itself."""
-    start = f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}"
+    start, practice = f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}", sheet.practice
     if found.why[at] == wire.BY_SIGHT:
         return f"{start}: see to it now"
     if found.why[at] == BY_CONTRADICTION:
         return f"{start}, yet far tighter the time before: look again, and mend the record that is wrong"
     if found.why[at] == wire.BY_RISK:
-        risk = f"until then the chance that it has sunk in stays under {wire.RISK * 100:.0f}%"
+        risk = f"until then the chance that it has sunk in stays under {sheet.practice.wire_risk * 100:.2g}%"
         return f"{start}; {risk}{_grounds(sheet, found, at)}"
     if found.learned.trusted:
-        return f"{start}; no wire goes unseen for more than {wire.CAP_LEARNED_DAYS} days"
+        return f"{start}; no wire goes unseen for more than {practice.wire_cap_learned_days} days"
     if found.state[at] == wire.MARKING:
-        return f"{start}; a marking wire is looked at within {wire.CAP_MARKING_DAYS} days"
-    return f"{start}; no wire goes unseen for more than {wire.CAP_DAYS} days"
+        return f"{start}; a marking wire is looked at within {practice.wire_cap_marking_days} days"
+    return f"{start}; no wire goes unseen for more than {practice.wire_cap_days} days"
 
 
 def _grounds(sheet: Sheet, found: Wires, at: int) -> str:
@@ -166,10 +165,11 @@ def wire_done(sheet: Sheet, found: Wires) -> Judged:
     counts = [row < 0 or sheet.wirings["part"][row] != WirePart.LEADER for row in found.row]
     for at in np.flatnonzero(np.array(counts, dtype=bool)):
         still[found.tree[at]] = at
-    off = _worst_off(sheet)
-    p = np.full(sheet.n, PRIORS["wire_done"])
+    clean = _by_scars(sheet.practice)
+    off = _worst_off(sheet, clean)
+    p = np.full(sheet.n, sheet.practice.unseen_wire_done)
     for tree, row in off.items():
-        p[tree] = BY_SCARS[sheet.wirings["scars"][row]]
+        p[tree] = clean[sheet.wirings["scars"][row]]
     harmful = found.state[still] >= wire.BITING if found.state.size else np.zeros(sheet.n, dtype=bool)
     p = np.where(still >= 0, np.where(harmful, STILL_ON_HARMFUL, STILL_ON), p)
     looked = (still >= 0) | np.array([tree in off for tree in range(sheet.n)], dtype=bool)
@@ -190,10 +190,20 @@ def wire_done(sheet: Sheet, found: Wires) -> Judged:
     return Judged(p, looked, tell)
 
 
-def _worst_off(sheet: Sheet) -> dict[int, int]:
+def _by_scars(practice: Practice) -> dict[str, float]:
+    """P(first wire done without harm), by the worst scars of wires taken off."""
+    return {
+        "none": practice.wire_clean_none,
+        "": practice.wire_clean_unnoted,
+        "light": practice.wire_clean_light,
+        "deep": practice.wire_clean_deep,
+    }
+
+
+def _worst_off(sheet: Sheet, clean: dict[str, float]) -> dict[int, int]:
     """Of each tree's wires of trunk and branches that are off, the one with the worst scars (or newest)."""
     out: dict[int, int] = {}
-    order: Floats = np.array([BY_SCARS[scars] for scars in sheet.wirings["scars"]], dtype=float)
+    order: Floats = np.array([clean[scars] for scars in sheet.wirings["scars"]], dtype=float)
     for row, off in enumerate(sheet.wirings["off_at"]):
         if off is None or sheet.wirings["part"][row] == WirePart.LEADER:
             continue

@@ -5,23 +5,10 @@ from datetime import date
 import numpy as np
 
 from nursery.science.evidence import present_now
-from nursery.science.gates import PRIORS
 from nursery.science.ragged import Floats, Ints
 
 from .load import Looks, Sheet, day_number
 from .words import Evidence, Judged, evidence, newest, on
-
-#: P(alive | recorded as looked at that day), and deaths a year of trees this young. Common practice, no
-#: source.
-SEEN_ALIVE = 0.995
-DEATHS_A_YEAR = 0.25
-#: P(season over | the calendar says so) and the reverse: sown years are written down wrongly. No source.
-SEASON_SURE = 0.97
-#: The season of the sown year is over from this day on (northern).
-SEASON_ENDS = (11, 1)
-#: P(called firm | firm), P(called firm | loose), and rates a year at which pots fill and trees work loose.
-FIRM_SEEN, FIRM_MISTAKEN = 0.92, 0.1
-FIRM_GAIN, FIRM_LOSS = 0.8, 0.1
 
 
 def _all_looks(sheet: Sheet) -> dict[str, Looks]:
@@ -54,7 +41,8 @@ def alive(sheet: Sheet) -> Judged:
     day, record = last_seen(sheet)
     looked = day >= 0
     years = np.where(looked, sheet.now - day, 0) / 365.25
-    p = np.where(looked, SEEN_ALIVE * np.exp(-DEATHS_A_YEAR * years), PRIORS["alive"])
+    practice = sheet.practice
+    p = np.where(looked, practice.seen_alive * np.exp(-practice.deaths * years), practice.unseen_alive)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         seen = record[tree]
@@ -70,9 +58,10 @@ def alive(sheet: Sheet) -> Judged:
 def season_old(sheet: Sheet) -> Judged:
     """One season old: the growing season of the sown year is over."""
     sown = [tree.sown_year for tree in sheet.trees]
-    over = [year is not None and sheet.now >= day_number(date(year, *SEASON_ENDS)) for year in sown]
+    month, sure = sheet.practice.season_ends_month, sheet.practice.season_sure
+    over = [year is not None and sheet.now >= day_number(date(year, month, 1)) for year in sown]
     looked = np.array([year is not None for year in sown], dtype=bool)
-    p = np.where(looked, np.where(over, SEASON_SURE, 1 - SEASON_SURE), PRIORS["season_old"])
+    p = np.where(looked, np.where(over, sure, 1 - sure), sheet.practice.unseen_season_old)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if sown[tree] is None:
@@ -101,14 +90,14 @@ def firm(sheet: Sheet) -> Judged:
 
 
 def _firm_p(sheet: Sheet) -> Floats:
-    called = np.array(sheet.firm["firm"], dtype=bool)
+    called, practice = np.array(sheet.firm["firm"], dtype=bool), sheet.practice
     return present_now(
         sheet.firm.tree,
         sheet.firm.day / 365.25,
-        np.where(called, FIRM_SEEN, 1 - FIRM_SEEN),
-        np.where(called, FIRM_MISTAKEN, 1 - FIRM_MISTAKEN),
-        prior=np.full(sheet.n, PRIORS["firm"]),
-        gain=FIRM_GAIN,
-        loss=FIRM_LOSS,
+        np.where(called, practice.firm_seen, 1 - practice.firm_seen),
+        np.where(called, 1 - practice.loose_seen, practice.loose_seen),
+        prior=np.full(sheet.n, practice.unseen_firm),
+        gain=practice.firm_gain,
+        loss=practice.firm_loss,
         now=sheet.now / 365.25,
     ).now

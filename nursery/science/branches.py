@@ -65,28 +65,31 @@ def p_set(
     secondaries: ArrayLike,
     need: ArrayLike = PRIMARIES_NEEDED,
     each: ArrayLike = SECONDARIES_EACH,
+    error: float = COUNT_ERROR,
 ) -> Floats:
     """P(primaries and secondaries are set), (n,), as the product of the two counts' p.
 
     ``need`` primaries and ``each`` secondary ones on every primary, (n,) or one for all.
     """
     wanted, on_each = floats(need), floats(each)
-    enough = p_at_least(primaries, wanted, COUNT_ERROR)
-    return enough * p_at_least(secondaries, wanted * on_each, COUNT_ERROR * np.sqrt(on_each))
+    enough = p_at_least(primaries, wanted, error)
+    return enough * p_at_least(secondaries, wanted * on_each, error * np.sqrt(on_each))
 
 
-def internode_limit(target_height_mm: ArrayLike) -> Floats:
-    """Longest internode that suits the target height [mm], (n,); ``INTERNODE_MM`` where it is NaN."""
+def internode_limit(
+    target_height_mm: ArrayLike, share: ArrayLike = INTERNODE_SHARE, otherwise: float = INTERNODE_MM
+) -> Floats:
+    """Longest internode that suits a target height [mm], (n,): its share, ``otherwise`` where it is NaN."""
     height = floats(target_height_mm)
-    return np.where(np.isnan(height), INTERNODE_MM, INTERNODE_SHARE * height)
+    return np.where(np.isnan(height), otherwise, floats(share) * height)
 
 
-def p_short(internode_mm: ArrayLike, limit_mm: ArrayLike) -> Floats:
+def p_short(internode_mm: ArrayLike, limit_mm: ArrayLike, error: float = INTERNODE_ERROR) -> Floats:
     """P(internodes are no longer than the limit), (n,), with a relative error of measuring."""
     seen = floats(internode_mm)
-    return ndtr((floats(limit_mm) - seen) / (INTERNODE_ERROR * np.maximum(seen, 1e-9)))
+    return ndtr((floats(limit_mm) - seen) / (error * np.maximum(seen, 1e-9)))
 
 
-def p_order(order: ArrayLike, need: ArrayLike = ORDER_NEEDED) -> Floats:
+def p_order(order: ArrayLike, need: ArrayLike = ORDER_NEEDED, error: float = ORDER_ERROR) -> Floats:
     """P(order of branching is reached), (n,)."""
-    return p_at_least(order, need, ORDER_ERROR)
+    return p_at_least(order, need, error)

@@ -96,9 +96,14 @@ def p_reached(mean: ArrayLike, sd: ArrayLike, target: ArrayLike) -> Floats:
 
 
 def p_taper(
-    base: ArrayLike, upper: ArrayLike, height: ArrayLike, base_sd: ArrayLike, upper_sd: ArrayLike
+    base: ArrayLike,
+    upper: ArrayLike,
+    height: ArrayLike,
+    base_sd: ArrayLike,
+    upper_sd: ArrayLike,
+    needed: float = TAPER_NEEDED,
 ) -> Floats:
-    """P((base - upper) / height >= ``TAPER_NEEDED``), normal errors of both; all [mm], (n,), height > 0."""
+    """P((base - upper) / height >= needed), normal errors of both; all [mm], (n,), height > 0."""
     h = floats(height)
     taper = (floats(base) - floats(upper)) / h
-    return ndtr((taper - TAPER_NEEDED) * h / np.hypot(floats(base_sd), floats(upper_sd)))
+    return ndtr((taper - needed) * h / np.hypot(floats(base_sd), floats(upper_sd)))

@@ -161,18 +161,25 @@ def _draws() -> Floats:
 _DRAWS = _draws()
 
 
-def _met(angle: Floats) -> Bools:
+def _met(angle: Floats, limit: float, needed: int) -> Bools:
     """Whether roots stand on all sides, for angles (..., roots) [degree] of equal number."""
     turned = np.sort(np.mod(angle, 360.0), axis=-1)
     inner = np.diff(turned, axis=-1).max(axis=-1, initial=0.0)
     gap = np.maximum(inner, turned[..., 0] + 360.0 - turned[..., -1])
     place = np.minimum((turned * (SECTORS / 360.0)).astype(np.int8), SECTORS - 1)
     sectors = 1 + (np.diff(place, axis=-1) > 0).sum(axis=-1)
-    return np.asarray((gap <= GAP_LIMIT) & (sectors >= SECTORS_NEEDED))
+    return np.asarray((gap <= limit) & (sectors >= needed))
 
 
-def p_all_sides(owner: ArrayLike, angle: ArrayLike, n: int, error: float = ANGLE_ERROR) -> Floats:
-    """P(no gap above ``GAP_LIMIT`` and at least ``SECTORS_NEEDED`` sectors served).
+def p_all_sides(
+    owner: ArrayLike,
+    angle: ArrayLike,
+    n: int,
+    error: float = ANGLE_ERROR,
+    limit: float = GAP_LIMIT,
+    needed: int = SECTORS_NEEDED,
+) -> Floats:
+    """P(no gap above ``limit`` [degree] and at least ``needed`` sectors served).
 
     Each judged angle carries an independent normal error. The answer is the share of ``DRAWS`` fixed draws of
     those errors in which both conditions hold, held off 0 and 1 by half a draw (good to about 0.03).
@@ -194,27 +201,33 @@ def p_all_sides(owner: ArrayLike, angle: ArrayLike, n: int, error: float = ANGLE
         at = np.flatnonzero(surveys.count == count)
         taken = min(int(count), MOST_ROOTS)
         judged = a[first[at][:, None] + np.arange(taken)]
-        share[at] = _met(judged[:, None, :] + error * _DRAWS[None, :, :taken]).mean(axis=1)
+        share[at] = _met(judged[:, None, :] + error * _DRAWS[None, :, :taken], limit, needed).mean(axis=1)
     return (share * DRAWS + 0.5) / (DRAWS + 1)
 
 
-def p_level(owner: ArrayLike, level: ArrayLike, n: int) -> Floats:
-    """P(at least ``LEVEL_NEEDED`` of the roots are level), (n,), when each is misjudged with ``LEVEL_ERROR``.
+def p_level(
+    owner: ArrayLike,
+    level: ArrayLike,
+    n: int,
+    needed: float = LEVEL_NEEDED,
+    error: float = LEVEL_ERROR,
+) -> Floats:
+    """P(at least the share ``needed`` of the roots are level), (n,), when each is misjudged with ``error``.
 
     Normal approximation of the count of truly level roots; 0.5 for a survey without roots.
     """
     own, seen = ints(owner), np.asarray(level, dtype=bool)
     count = np.bincount(own, minlength=n)
-    mean = np.bincount(own, np.where(seen, 1 - LEVEL_ERROR, LEVEL_ERROR), n)
-    sd = np.sqrt(np.maximum(count, 1) * LEVEL_ERROR * (1 - LEVEL_ERROR))
-    need = np.ceil(LEVEL_NEEDED * count - 1e-9)
+    mean = np.bincount(own, np.where(seen, 1 - error, error), n)
+    sd = np.sqrt(np.maximum(count, 1) * error * (1 - error))
+    need = np.ceil(needed * count - 1e-9)
     return np.where(count > 0, ndtr((mean - need + 0.5) / sd), 0.5)
 
 
-def p_no_defect(defects: ArrayLike) -> Floats:
+def p_no_defect(defects: ArrayLike, if_none: float = CLEAN_IF_NONE, if_one: float = CLEAN_IF_ONE) -> Floats:
     """P(no defect open), from the number noted in the last survey, (n,)."""
     count = floats(defects)
-    return np.where(count == 0, CLEAN_IF_NONE, CLEAN_IF_ONE ** np.maximum(count, 1))
+    return np.where(count == 0, if_none, if_one ** np.maximum(count, 1))
 
 
 def gap_range(angle: ArrayLike, error: float = ANGLE_ERROR) -> tuple[float, float]:

@@ -118,6 +118,8 @@ def look_by(
     bite_months: ArrayLike,
     *,
     risk: float = RISK,
+    cap_days: int = CAP_DAYS,
+    cap_marking_days: int = CAP_MARKING_DAYS,
     south: bool = False,
 ) -> LookBy:
     """The last safe day to look at each wire, for all wires in one call.
@@ -128,7 +130,9 @@ def look_by(
     seen : (n,) day of the last look; that of wiring where there was none.
     state : (n,) what the last look saw, in ``STATES``, or -1.
     bite_months : (n,) m [gm], > 0.
-    risk : accepted P(sunk in before we look). south : seasons of the southern hemisphere.
+    risk : accepted P(sunk in before we look).
+    cap_days, cap_marking_days : look again within so many days; within so many once it marks.
+    south : seasons of the southern hemisphere.
 
     Returns
     -------
@@ -139,7 +143,7 @@ def look_by(
     start = growing_months(on_day, south=south)
     u = growing_months(seen_day, south=south) - start
     latest = np.where(what == MARKING, np.maximum(u / MARKS_FROM, u + 0.25), np.inf)
-    cap_day = seen_day + np.where(what == MARKING, CAP_MARKING_DAYS, CAP_DAYS)
+    cap_day = seen_day + np.where(what == MARKING, cap_marking_days, cap_days)
     cap = growing_months(cap_day, south=south) - start
 
     given = _Given(m, u, latest, u)

@@ -8,11 +8,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.stats import entropy as scipy_entropy
 
-from nursery.rollup import young
 from nursery.science import buds
 from nursery.science import looking as looking_at
 from nursery.science.gates import GATES, PRIORS
 from nursery.science.looking import CHECKS, Ground, Ladder, choose, gain, gate_gain, if_good, ladder
+from nursery.science.practice import DEFAULT
 
 unit = st.floats(0.0, 1.0)
 inside = st.floats(0.01, 0.99)
@@ -94,7 +94,7 @@ def test_checks_speak_of_criteria_that_there_are_and_err_as_the_filters_say() ->
     for check in CHECKS.values():
         assert set(check.tells) <= names & {*PRIORS, "low_buds"}
         assert check.seconds > 0
-    assert CHECKS["firm"].tells["firm"] == (young.FIRM_SEEN, 1 - young.FIRM_MISTAKEN)
+    assert CHECKS["firm"].tells["firm"] == (DEFAULT.firm_seen, DEFAULT.loose_seen)
     some = buds.IF_PRESENT[1:].sum(), buds.IF_ABSENT[0]
     assert CHECKS["buds"].tells["low_buds"] == pytest.approx(some)
 
