@@ -3,6 +3,7 @@
 import errno
 import hashlib
 import logging
+import multiprocessing
 import os
 import signal
 import socket
@@ -237,6 +238,9 @@ def run(host: str, port: int, ready: Callable[[], None], secure: Secure | None =
 
     # The worker is a process of its own and must find the same settings.
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "nursery.settings")
+    # Not a fork: one made while another thread holds a lock of OpenSSL's leaves it locked for ever in the
+    # worker, which then hangs at the first password.
+    multiprocessing.set_start_method("spawn", force=True)
     server = Server(
         "nursery.wsgi:application",
         address=host,

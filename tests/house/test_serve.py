@@ -104,6 +104,18 @@ def test_no_worker_outlives_the_main_process(server: Server) -> None:
     server.start()
 
 
+def test_the_worker_is_no_fork_of_a_process_with_threads(server: Server) -> None:
+    # A fork keeps locks that other threads hold at that moment: the worker then hung at the first password,
+    # in OpenSSL. Whether it does is a matter of luck, so how the worker was made is looked at instead.
+    server.start()
+    assert server.process is not None
+    main = server.process.pid
+    below = Path(f"/proc/{main}/task/{main}/children").read_text().split()
+    made_by = [Path(f"/proc/{pid}/cmdline").read_text().split("\0") for pid in below]
+    assert len([words for words in made_by if any("spawn_main" in word for word in words)]) == 1, made_by
+    assert not [words for words in made_by if "serve" in words], made_by
+
+
 def test_static_files_are_compressed_and_kept_for_ever(server: Server) -> None:
     server.start()
     built = sorted((ROOT / "frontend" / "dist" / "assets").glob("*.js"))
