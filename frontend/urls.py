@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from frontend.bench_page import bench_app
-from frontend.views import aside, benches, boards, doors, house, keeping, site, tags, trees
+from frontend.views import aside, benches, boards, doors, house, keeping, site, tags, trees, walks
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
@@ -15,6 +15,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("held-back/", boards.held_back, name="held_back"),
     path("held-back/<slug:criterion>/", boards.held_by, name="held_by"),
     path("wires/", boards.wires, name="wires"),
+    path("walk/", walks.walk_page, name="walk"),
+    path("walk/take/", walks.take_walk, name="take_walk"),
+    path("walk/drop/", walks.drop_walk, name="drop_walk"),
+    path("walk/drop/<uuid:id>/", walks.drop_walk, name="drop_walk_of"),
     path("benches/", benches.bench_list, name="benches"),
     path("benches/add/", benches.add_bench, name="add_bench"),
     path("benches/add-trees/", benches.add_trees, name="add_trees"),

@@ -33,6 +33,11 @@ class Carried:
     minutes: int
     stops: int
 
+    @property
+    def bench(self) -> UUID | None:
+        """The bench that it goes along; None for the whole nursery."""
+        return None if self.key == WHOLE else UUID(self.key)
+
 
 def key_of(bench: UUID | None) -> str:
     return WHOLE if bench is None else str(bench)

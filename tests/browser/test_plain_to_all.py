@@ -25,6 +25,7 @@ SHED = [
     "/ready/branches/",
     "/held-back/",
     "/wires/",
+    "/walk/",
     "/benches/",
     "/benches/add/",
     "/benches/add-trees/",

@@ -26,6 +26,7 @@ PAGES = [
     "/held-back/",
     "/held-back/roots_spread/",
     "/wires/",
+    "/walk/",
     "/benches/",
     "/trees/",
     "/trees/?tag=K",
