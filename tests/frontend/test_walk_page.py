@@ -35,7 +35,9 @@ def test_too_few_minutes_are_told_with_what_is_needed() -> None:
     tree("A1", bench=BenchFactory(name="South"), place=1, due=DRY)
     tree("A2", bench=BenchFactory(name="North"), place=1, due=DRY)
     said = text(visitor("viewer").get("/walk/?minutes=1"))
-    assert "1 tree to look at in 1 minute You need at least 2 minutes for the must-sees: 1 is left out." in said
+    assert (
+        "1 tree to look at in 1 minute You need at least 2 minutes for the must-sees: 1 is left out." in said
+    )
     assert (
         "Left out: 1 must-see No time was left for them; the most pressing stand first. A2 Must-see:" in said
     )
