@@ -4,8 +4,8 @@ import { stamp, tick, type Clock } from "../model/hlc";
 import type { Draft, RecordOut, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { StoreError } from "./errors";
-import { refold } from "./local";
-import type { StoredRecord, Tables } from "./schema";
+import { layOn, refold } from "./local";
+import type { Tables } from "./schema";
 
 export type Named = Draft & { id: string };
 
@@ -14,24 +14,36 @@ export function named(drafts: readonly Draft[]): Named[] {
   return drafts.map((draft) => ({ ...draft, id: draft.id ?? uuidv7(Date.now()) }));
 }
 
-/** Write all drafts in one transaction; a draft that is there already (a first try that did land) is not doubled. */
+/** Write all drafts in one transaction; drafts that are there already (a first try that did land) are not doubled. */
 export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState): PromiseLike<RecordOut[]> {
-  return db.transaction("rw", [db.records, db.local, db.meta], async () => {
+  return db.transaction("rw", [db.log, db.local, db.aside, db.meta], async () => {
     // Asked and written side by side: each wait for an answer is felt under the thumb.
-    const [there, [clock, seq, offset]] = await Promise.all([
-      db.records.bulkGet(drafts.map((draft) => draft.id)),
+    const [landed, [clock, seq, offset]] = await Promise.all([
+      drafts[0] && db.log.get({ id: drafts[0].id }),
       db.meta.bulkGet(["clock", "seq", "offset"]),
     ]);
-    if (drafts.length && there.every((row) => row !== undefined)) return there.map((row) => row!.record);
+    // They are written all or none.
+    if (landed) return whole(db, drafts);
     const last = { clock: clock?.value as Clock | undefined, seq: seq?.value as number | undefined };
     const made = number(drafts, last, (offset?.value as number | undefined) ?? 0);
     const counters = [{ key: "clock", value: made.clock }, { key: "seq", value: made.seq }];
     await Promise.all([
-      db.records.bulkAdd(made.records.map(stored)),
+      db.log.bulkAdd(made.records),
       db.meta.bulkPut(walk ? [...counters, { key: "walk", value: walk }] : counters),
+      layOn(db, made.records),
     ]);
-    await refold(db, made.records.flatMap((record) => record.tree ?? []));
+    const corrected = made.records.filter((record) => record.kind === "correction");
+    await refold(db, corrected.flatMap((record) => record.tree ?? []));
     return made.records;
+  });
+}
+
+/** The records of drafts that landed. An id that was used for something else is refused, as a doubled one is. */
+async function whole(db: Tables, drafts: readonly Named[]): Promise<RecordOut[]> {
+  const there = await Promise.all(drafts.map((draft) => db.log.get({ id: draft.id })));
+  return there.map((record, i) => {
+    if (!record) throw new Error(`The id of draft ${i} is used already.`);
+    return record;
   });
 }
 
@@ -63,37 +75,22 @@ function number(
   return { records, clock, seq };
 }
 
-function stored(record: RecordOut): StoredRecord {
-  const row: StoredRecord = {
-    id: record.id,
-    seq: record.device_seq,
-    hlc: record.hlc,
-    state: "waiting",
-    unseen: 1,
-    record,
-    reason: "",
-    field: "",
-    message: "",
-    mend: "",
-  };
-  if (record.tree) row.tree = record.tree;
-  if (record.run) row.run = record.run;
-  if (record.kind === "correction") row.target = (record.body as { replaces: string }).replaces;
-  return row;
-}
-
 /** The draft of a correction of one of this phone's own records; a correction is corrected at its root. */
 export async function correction(db: Tables, id: string, body: Record<string, unknown> | null): Promise<Draft> {
-  const row = await db.records.get(id);
-  if (!row) {
+  const record = await db.log.get({ id });
+  if (!record) {
     throw new StoreError("missing", "This record is no longer on the phone.", "Correct it at the shed, on the tree's page.");
   }
-  const root = row.target ? ((await db.records.get(row.target)) ?? row) : row;
-  const replaces = row.target ?? row.id;
+  const replaces = rootOf(record);
+  const root = replaces === id ? record : ((await db.log.get({ id: replaces })) ?? record);
   return {
     kind: "correction",
-    tree: root.record.tree,
-    run: root.record.run,
+    tree: root.tree,
+    run: root.run,
     body: body ? { replaces, body } : { replaces, withdraw: true },
   };
+}
+
+function rootOf(record: RecordOut): string {
+  return record.kind === "correction" ? (record.body as { replaces: string }).replaces : record.id;
 }

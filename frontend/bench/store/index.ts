@@ -68,10 +68,13 @@ export interface Store {
 export interface SyncSide {
   /** The oldest waiting records, after record number `after`. */
   oldest(count: number, after?: number): Promise<RecordOut[]>;
-  /** Of records that wait. `epoch`: the shed's, as it answered. On the disk when it resolves. */
-  acknowledge(results: readonly Result[], serverNow: number, epoch?: string): Promise<void>;
-  /** Let what was acknowledged be told of each record; the last page of a fetch does it too. */
-  settleAcknowledged(): Promise<void>;
+  /**
+   * Of records that wait. `epoch`: the shed's, as it answered; `sent`: the records that it was asked about.
+   * On the disk when it resolves; what was set aside is shown with the next `refresh`.
+   */
+  acknowledge(results: readonly Result[], serverNow: number, epoch?: string, sent?: readonly RecordOut[]): Promise<void>;
+  /** What an older app has written meanwhile, where the shed was set back for a time. */
+  takeOver(): Promise<void>;
   /** Acknowledged records still held, and whether they are to be offered again. */
   held(): Promise<string[]>;
   offerDue(): Promise<boolean>;

@@ -2,7 +2,9 @@
 
 import { before } from "../model/hlc";
 import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, TreeRow, TreeView } from "../model/types";
-import type { LocalView, StoredRecord, StoredTree, Tables, Undone } from "./schema";
+import { acked } from "./outbox";
+import { firstUnseen, holding, type Range } from "./ranges";
+import type { LocalView, StoredTree, Tables, Undone } from "./schema";
 
 type Body = Record<string, never>;
 
@@ -43,10 +45,8 @@ const CHANGES: { [K in Kind]?: (body: Bodies[K]) => LocalView["patch"] } = {
  * Fold one tree's unseen records (none is set aside), whatever their order; undefined where they say nothing.
  * `seen`: this phone's records that the mirror holds already and that an unseen correction is about.
  */
-export function fold(
-  tree: string, rows: readonly StoredRecord[], seen: readonly StoredRecord[] = [],
-): LocalView | undefined {
-  const live = rows.map((row) => row.record).sort(before);
+export function fold(tree: string, records: readonly RecordOut[], seen: readonly RecordOut[] = []): LocalView | undefined {
+  const live = [...records].sort(before);
   const last = new Map<string, RecordOut<"correction">>();
   for (const record of live) {
     if (isCorrection(record)) last.set(record.body.replaces, record);
@@ -56,16 +56,22 @@ export function fold(
     const body = bodyInForce(record, last.get(record.id));
     if (body) lay(view, record, body);
   }
-  const undone = seen.flatMap(({ record }) => undo(record, last.get(record.id)) ?? []);
+  const undone = seen.flatMap((record) => undo(record, last.get(record.id)) ?? []);
   if (undone.length) view.undone = undone;
-  const nothing = !Object.keys(view.patch).length && !Object.keys(view.fresh).length && !undone.length;
+  return finished(view);
+}
+
+/** With the keys that it is found by; undefined where it says nothing. */
+function finished({ tagKey: _tagKey, moved: _moved, bench: _bench, ...view }: LocalView): LocalView | undefined {
+  const { patch } = view;
+  const nothing = !Object.keys(patch).length && !Object.keys(view.fresh).length && !view.undone?.length;
   if (!view.isNew && nothing) return undefined;
-  if (view.patch.tag !== undefined) view.tagKey = view.patch.tag.toUpperCase();
-  if (view.patch.bench !== undefined) {
-    view.moved = 1;
-    if (view.patch.bench !== null) view.bench = view.patch.bench;
-  }
-  return view;
+  return {
+    ...view,
+    ...(patch.tag === undefined ? {} : { tagKey: patch.tag.toUpperCase() }),
+    ...(patch.bench === undefined ? {} : { moved: 1 as const }),
+    ...(patch.bench ? { bench: patch.bench } : {}),
+  };
 }
 
 function isCorrection(record: RecordOut): record is RecordOut<"correction"> {
@@ -108,21 +114,63 @@ function lay(view: LocalView, record: RecordOut, body: Body): void {
   if (look) view.fresh[look[0]] = freshOf(record, look, body);
 }
 
+/**
+ * Inside a transaction: lay records just made over the local views. They are newer than all that this phone made
+ * before, so no older record is read again; corrections need `refold`.
+ */
+export async function layOn(db: Tables, made: readonly RecordOut[]): Promise<void> {
+  const trees = [...new Set(made.flatMap((record) => record.tree ?? []))];
+  if (!trees.length) return;
+  const known = await db.local.bulkGet(trees);
+  const views = new Map(
+    trees.map((tree, i): [string, LocalView] => [tree, known[i] ?? { tree, isNew: false, patch: {}, fresh: {} }]),
+  );
+  for (const record of made) {
+    const body = bodyInForce(record, undefined);
+    if (body && record.tree) lay(views.get(record.tree)!, record, body);
+  }
+  await db.local.bulkPut([...views.values()].flatMap((view) => finished(view) ?? []));
+}
+
 /** Inside a transaction: make anew the local views of these trees. */
 export async function refold(db: Tables, trees: Iterable<string>): Promise<void> {
   const ids = [...new Set(trees)];
   if (!ids.length) return;
-  const rows = await db.records.where("[tree+unseen]").anyOf(ids.map((id) => [id, 1])).toArray();
-  const byTree = new Map<string, StoredRecord[]>(ids.map((id) => [id, []]));
-  for (const row of rows) byTree.get(row.tree!)!.push(row);
-  const targets = [...new Set(rows.flatMap((row) => row.target ?? []))];
-  const seen = (await db.records.bulkGet(targets)).filter((row) => row?.unseen === 0 && row.state === "acknowledged");
+  const ranges = await acked(db);
+  const first = firstUnseen(ranges);
+  const found = await Promise.all(ids.map((id) => {
+    return db.log.where("[tree+device_seq]").between([id, first], [id, Infinity], true, true).toArray();
+  }));
+  await replace(db, ids, found.flat(), ranges);
+}
+
+/** Inside a transaction: make anew all local views, from what the mirror does not hold yet. */
+export async function refoldAll(db: Tables): Promise<void> {
+  const ranges = await acked(db);
+  const rest = await db.log.where(":id").aboveOrEqual(firstUnseen(ranges)).toArray();
+  await db.local.clear();
+  await replace(db, [...new Set(rest.flatMap((record) => record.tree ?? []))], rest, ranges);
+}
+
+/** `records`: all of these trees from the first unseen one on. */
+async function replace(
+  db: Tables, trees: readonly string[], records: readonly RecordOut[], ranges: readonly Range[],
+): Promise<void> {
+  const asides = new Set(await db.aside.toCollection().primaryKeys());
+  const isSeen = (record: RecordOut) => holding(ranges, record.device_seq)?.seen === 1;
+  const good = (record: RecordOut) => !asides.has(record.device_seq);
+  const unseen = records.filter((record) => good(record) && !isSeen(record));
+  const byTree = new Map<string, RecordOut[]>(trees.map((tree) => [tree, []]));
+  for (const record of unseen) if (record.tree) byTree.get(record.tree)?.push(record);
+  const targets = [...new Set(unseen.flatMap((record) => (isCorrection(record) ? record.body.replaces : [])))];
+  const found = targets.length ? await db.log.where("id").anyOf(targets).toArray() : [];
+  const seen = found.filter((record) => good(record) && isSeen(record));
   const views: LocalView[] = [];
   const empty: string[] = [];
-  for (const id of ids) {
-    const view = fold(id, byTree.get(id)!, seen.flatMap((row) => (row?.tree === id ? row : [])));
+  for (const [tree, mine] of byTree) {
+    const view = fold(tree, mine, seen.filter((record) => record.tree === tree));
     if (view) views.push(view);
-    else empty.push(id);
+    else empty.push(tree);
   }
   if (views.length) await db.local.bulkPut(views);
   if (empty.length) await db.local.bulkDelete(empty);

@@ -2,11 +2,12 @@
 
 import type { Table } from "dexie";
 import { inWalkingOrder } from "../model/order";
-import type { Fate, TreeRow, TreeView } from "../model/types";
-import { overlay, refold } from "./local";
-import { fromFate, layNotes, noteEpoch } from "./outbox";
+import type { TreeRow, TreeView } from "../model/types";
+import { overlay, refoldAll } from "./local";
+import { acked, fromFate, noteEpoch, refoldOf, setAcked } from "./outbox";
+import { holding } from "./ranges";
 import { noTally, putTrees, tallies, type Tally } from "./tallies";
-import { getMeta, setMeta, type StoredRecord, type StoredTree, type Tables } from "./schema";
+import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
 export interface Cursor { epoch: string; seq: number }
@@ -36,7 +37,7 @@ function asTree(id: string, data: Data): StoredTree {
 }
 
 function all(db: Tables) {
-  return [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.meta, db.records, db.local];
+  return [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.meta, db.log, db.aside, db.local];
 }
 
 /** One page and its cursor, in one transaction; with the last page, what the mirror now holds is no longer fresh. */
@@ -83,39 +84,36 @@ async function put(db: Tables, { rows, cursor, last }: Page): Promise<void> {
   if (last) await seen(db);
 }
 
-const APPLIED: Omit<Fate, "id"> = { fate: "applied", reason: "", message: "", mend: "" };
-
 /** Our own acknowledged records follow what the shed says of them later. */
 async function settle(db: Tables, ids: readonly string[]): Promise<void> {
-  const rows = await db.records.bulkGet([...ids]);
-  const fates = await db.fates.bulkGet([...ids]);
-  const settled: StoredRecord[] = [];
-  rows.forEach((row, i) => {
-    const fate = fates[i] ?? { ...APPLIED, id: ids[i]! };
-    if (row && row.state !== "waiting") settled.push({ ...row, ...fromFate(fate) });
-  });
-  if (!settled.length) return;
-  await db.records.bulkPut(settled);
-  await refold(db, settled.flatMap((row) => row.tree ?? []));
+  const ranges = await acked(db);
+  const mine = await db.log.where("id").anyOf([...ids]).toArray();
+  const told = mine.filter((record) => holding(ranges, record.device_seq));
+  if (!told.length) return;
+  const fates = await db.fates.bulkGet(told.map((record) => record.id));
+  const seqs = told.map((record) => record.device_seq);
+  await db.aside.bulkDelete(seqs.filter((_, i) => fates[i]?.fate !== "set_aside"));
+  await db.aside.bulkPut(seqs.flatMap((seq, i) => (fates[i]?.fate === "set_aside" ? fromFate(seq, fates[i]) : [])));
+  await refoldOf(db, seqs);
 }
 
 /** What the shed had set aside and, restored, no longer has: its fate of then is gone with the old mirror. */
 async function forgive(db: Tables): Promise<void> {
-  const rows = await db.records.where("state").equals("set_aside").toArray();
-  const fates = await db.fates.bulkGet(rows.map((row) => row.id));
   // Of an id used twice the shed tells no fate: that stays as it was answered.
-  const free = rows.filter((row, i) => !fates[i] && row.reason !== "id_reused");
-  if (!free.length) return;
-  await db.records.bulkPut(free.map((row) => ({ ...row, ...fromFate({ ...APPLIED, id: row.id }) })));
-  await refold(db, free.flatMap((row) => row.tree ?? []));
+  const rows = (await db.aside.toArray()).filter((row) => row.reason !== "id_reused");
+  const records = await db.log.bulkGet(rows.map((row) => row.seq));
+  const fates = await db.fates.bulkGet(records.map((record) => record?.id ?? ""));
+  const free = rows.filter((_, i) => !fates[i]).map((row) => row.seq);
+  await db.aside.bulkDelete(free);
+  await refoldOf(db, free);
 }
 
 /** All that was acknowledged before this fetch began is in the mirror now. */
 async function seen(db: Tables): Promise<void> {
-  const noted = await layNotes(db, true);
-  const rows = await db.records.where("unseen").equals(1).filter((row) => row.state !== "waiting").toArray();
-  if (rows.length) await db.records.bulkPut(rows.map((row) => ({ ...row, unseen: 0 as const })));
-  await refold(db, [...noted, ...rows].flatMap((row) => row.tree ?? []));
+  const ranges = await acked(db);
+  if (ranges.every((range) => range.seen)) return;
+  await setAcked(db, ranges.map((range) => ({ ...range, seen: 1 })));
+  await refoldAll(db);
 }
 
 export function cursor(db: Tables): PromiseLike<Cursor | undefined> {

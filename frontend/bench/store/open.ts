@@ -8,6 +8,8 @@ import { capture, correction, named } from "./capture";
 import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
+import { takeOver } from "./old";
+import { asideOf, ofRun, ofTree } from "./runs";
 import { safely } from "./safely";
 import { getMeta, setMeta, Tables, type Version } from "./schema";
 
@@ -21,6 +23,7 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
     });
   });
   await Promise.race([opened, blocked]);
+  await safely(db, () => takeOver(db));
   const store = assemble(db, name);
   await store.refresh();
   return store;
@@ -47,7 +50,7 @@ function assemble(db: Tables, name: string): MishoStore {
     while (stale) {
       stale = false;
       const counts = await safely(db, async () => {
-        return [(await outbox.waitingCount(db)) - (await outbox.notedCount(db)), await asideOf(db)] as const;
+        return [await outbox.waitingCount(db), await asideOf(db)] as const;
       });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
@@ -95,14 +98,14 @@ function assemble(db: Tables, name: string): MishoStore {
     setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
     setMe: (me) => write(() => setMeta(db, "me", me)),
     learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
-    acknowledge: async (results, at, epoch) => {
-      await safely(db, () => outbox.note(db, results, at, epoch));
+    acknowledge: async (results, at, epoch, sent) => {
+      const fresh = await safely(db, () => outbox.acknowledge(db, results, at, epoch, sent));
       stale = true;
-      waiting.value = Math.max(0, waiting.value - results.length);
+      waiting.value = Math.max(0, waiting.value - fresh);
       tabs.tell();
     },
-    settleAcknowledged: async () => {
-      if (await read(() => outbox.notedCount(db))) await write(() => outbox.settleNotes(db));
+    takeOver: async () => {
+      if (await read(() => takeOver(db))) await write(() => Promise.resolve());
     },
     offerAgain: (ids) => write(() => outbox.offerAgain(db, ids)),
     offerDone: () => read(() => outbox.setOfferDue(db, false)),
@@ -115,11 +118,6 @@ function assemble(db: Tables, name: string): MishoStore {
       db.close();
     },
   };
-}
-
-async function asideOf(db: Tables): Promise<LocalRecord[]> {
-  const rows = await db.records.where("state").equals("set_aside").sortBy("seq");
-  return (await outbox.asLocal(db, rows)).filter((record) => !record.withdrawn);
 }
 
 function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) {
@@ -137,10 +135,8 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
     tree: (id: string) => read(() => mirror.tree(db, id)),
     findByTag: (prefix: string) => read(() => mirror.findByTag(db, prefix)),
     findByEnd: (end: string) => read(() => findByEnd(db, end)),
-    recordsOf: (tree: string) =>
-      read(async () => outbox.asLocal(db, (await db.records.where("tree").equals(tree).sortBy("seq")).reverse())),
-    recordsOfRun: (run: string) =>
-      read(async () => outbox.asLocal(db, await db.records.where("run").equals(run).sortBy("seq"))),
+    recordsOf: (tree: string) => read(() => ofTree(db, tree)),
+    recordsOfRun: (run: string) => read(() => ofRun(db, run)),
     outbox: () => read(() => outbox.oldest(db, Infinity)),
     walk: () => read(() => getMeta<WalkState>(db, "walk")),
     me: () => read(() => getMeta<Me>(db, "me")),

@@ -1,8 +1,13 @@
 // What waits for the shed, what it acknowledged, and how long that is kept.
+//
+// A record's own row is never written again: a browser takes longer to write each anew than the shed to take it
+// in. What became of it is told by its number: one row has the ranges that the shed has, and the few that it set
+// aside have a row each.
 
 import type { Fate, LocalRecord, RecordOut } from "../model/types";
 import { refold } from "./local";
-import { getMeta, setMeta, type StoredRecord, type Tables } from "./schema";
+import { gaps, holding, joined, losing, taking, type Range } from "./ranges";
+import { getMeta, setMeta, type Aside, type Tables } from "./schema";
 
 /** Acknowledged records are kept so long, to offer them again to a shed restored from a backup. [ms] */
 export const KEPT = 30 * 24 * 3600_000;
@@ -16,81 +21,88 @@ export interface Result {
   mend: string;
 }
 
+/** The numbers of the records that the shed has; those it set aside are among them. */
+export async function acked(db: Tables): Promise<Range[]> {
+  return (await getMeta<Range[]>(db, "acked")) ?? [];
+}
+
+export function setAcked(db: Tables, ranges: readonly Range[]): PromiseLike<void> {
+  return setMeta(db, "acked", joined(ranges));
+}
+
 /** The oldest waiting records, at most `count`, after record number `after`. */
-export async function oldest(db: Tables, count: number, after = 0): Promise<RecordOut[]> {
-  const rows = await db.records
-    .where("[state+seq]")
-    .between(["waiting", after], ["waiting", Infinity], false)
-    .limit(count)
-    .toArray();
-  return rows.map((row) => row.record);
+export function oldest(db: Tables, count: number, after = 0): PromiseLike<RecordOut[]> {
+  return db.transaction("r", [db.log, db.meta], async () => {
+    const found: RecordOut[] = [];
+    for (const [from, to] of gaps(await acked(db))) {
+      if (to <= after || found.length >= count) continue;
+      const range = db.log.where(":id").between(Math.max(from, after + 1), to, true, true);
+      found.push(...(await (count === Infinity ? range : range.limit(count - found.length)).toArray()));
+    }
+    return found;
+  });
 }
 
 export function waitingCount(db: Tables): PromiseLike<number> {
-  return db.records.where("[state+seq]").between(["waiting", -Infinity], ["waiting", Infinity]).count();
+  return db.transaction("r", [db.log, db.meta], async () => {
+    const open = gaps(await acked(db));
+    const counts = await Promise.all(open.map(([from, to]) => db.log.where(":id").between(from, to, true, true).count()));
+    return counts.reduce((sum, count) => sum + count, 0);
+  });
 }
 
-const NOTHING = { reason: "", field: "", message: "", mend: "" };
-
-/** An answer of the shed in one row: its results, and when it came [ms, server time]. */
-interface Note { results: readonly Result[]; at: number }
-const NOTE = "acked:";
-
 /**
- * The shed of this epoch has these for good: they leave the outbox, and only these. Noted in one row, because
- * a browser takes longer to write each record anew than the shed to take it in; `settleNotes` does that once
- * for a whole handing over.
+ * The shed of this epoch has these for good: they leave the outbox, and only these. `sent`: the records that it
+ * answered about, where they are at hand. Gives how many waited until now.
  */
-export function note(db: Tables, results: readonly Result[], at: number, epoch?: string): PromiseLike<void> {
-  return db.transaction("rw", [db.meta], async () => {
+export function acknowledge(
+  db: Tables, results: readonly Result[], at: number, epoch?: string, sent?: readonly RecordOut[],
+): PromiseLike<number> {
+  const aside = results.some((result) => result.outcome !== "stored");
+  // What is everyday touches no table of records, so that the next ones can be read meanwhile.
+  const tables = sent && !aside ? [db.meta] : [db.meta, db.log, db.local, db.aside, db.fates];
+  return db.transaction("rw", tables, async () => {
     if (epoch) await noteEpoch(db, epoch);
-    // Keys in the order of the answers: of two about one record the first holds.
-    const place = String(await noted(db).count()).padStart(8, "0");
-    if (results.length) await setMeta(db, NOTE + place, { results, at } satisfies Note);
+    const seqs = await numbers(db, results.map((result) => result.id), sent);
+    const ranges = await acked(db);
+    // Of two answers about one record the first holds.
+    const fresh = new Map<number, Result>();
+    for (const result of results) {
+      const seq = seqs.get(result.id);
+      if (seq !== undefined && !fresh.has(seq) && !holding(ranges, seq)) fresh.set(seq, result);
+    }
+    if (!fresh.size) return 0;
+    await setAcked(db, taking(ranges, fresh.keys(), Number.isFinite(at) ? Math.max(1, at) : Date.now()));
+    if (aside) await putAside(db, fresh);
+    return fresh.size;
   });
 }
 
-function noted(db: Tables) {
-  return db.meta.where("key").startsWith(NOTE);
+async function numbers(db: Tables, ids: string[], sent?: readonly RecordOut[]): Promise<Map<string, number>> {
+  const records = sent ?? (await db.log.where("id").anyOf(ids).toArray());
+  return new Map(records.map((record) => [record.id, record.device_seq]));
 }
 
-/** Records that wait by their own rows, and are acknowledged by a note. */
-export async function notedCount(db: Tables): Promise<number> {
-  const results = (await noted(db).toArray()).flatMap(({ value }) => (value as Note).results);
-  return new Set(results.map((result) => result.id)).size;
-}
-
-/** Write what is noted into the records' own rows. */
-export function settleNotes(db: Tables): PromiseLike<void> {
-  return db.transaction("rw", [db.records, db.local, db.fates, db.meta], async () => {
-    const settled = await layNotes(db);
-    await refold(db, settled.flatMap((row) => (row.state === "set_aside" && row.tree ? row.tree : [])));
+/** A replay is answered "duplicate": whether the record was set aside the first time, its fate row tells. */
+async function putAside(db: Tables, fresh: ReadonlyMap<number, Result>): Promise<void> {
+  const fates = await db.fates.bulkGet([...fresh.values()].map((result) => result.id));
+  const asides = [...fresh].flatMap(([seq, { outcome, reason, field, message, mend }], i): Aside[] => {
+    const fate = fates[i];
+    if (outcome === "set_aside") return [{ seq, reason, field, message, mend }];
+    return fate?.fate === "set_aside" ? [fromFate(seq, fate)] : [];
   });
+  await db.aside.bulkPut(asides);
+  await refoldOf(db, asides.map((aside) => aside.seq));
 }
 
-/**
- * Inside a transaction: the same. `seen`: the mirror holds all that they say, and is newer than they are.
- * Gives the rows written.
- */
-export async function layNotes(db: Tables, seen = false): Promise<StoredRecord[]> {
-  const written: StoredRecord[] = [];
-  for (const { key, value } of await noted(db).toArray()) {
-    const { results, at } = value as Note;
-    const ids = results.map((result) => result.id);
-    const rows = await db.records.bulkGet(ids);
-    const fates = await db.fates.bulkGet(ids);
-    const settled: StoredRecord[] = [];
-    rows.forEach((row, i) => {
-      // A record already acknowledged by an earlier answer keeps what that one said.
-      if (row?.state !== "waiting") return;
-      const told = seen && fates[i] ? fromFate(fates[i]) : verdict(results[i]!, fates[i]);
-      settled.push({ ...row, ackedAt: at, ...told, ...(seen ? { unseen: 0 as const } : {}) });
-    });
-    if (settled.length) await db.records.bulkPut(settled);
-    await db.meta.delete(key);
-    written.push(...settled);
-  }
-  return written;
+export function fromFate(seq: number, { reason, message, mend }: Fate): Aside {
+  return { seq, reason, field: "", message, mend };
+}
+
+/** Make anew the local views of the trees that these records are about. */
+export async function refoldOf(db: Tables, seqs: readonly number[]): Promise<void> {
+  if (!seqs.length) return;
+  await refold(db, (await db.log.bulkGet([...seqs])).flatMap((record) => record?.tree ?? []));
 }
 
 /**
@@ -104,62 +116,75 @@ export async function noteEpoch(db: Tables, epoch: string, first = true): Promis
   await setMeta(db, "acked_epoch", epoch);
 }
 
-/** A replay is answered "duplicate": whether the record was set aside the first time, its fate row tells. */
-function verdict(result: Result, fate: Fate | undefined): Partial<StoredRecord> {
-  if (result.outcome === "set_aside") {
-    const { reason, field, message, mend } = result;
-    return { state: "set_aside", unseen: 0, reason, field, message, mend };
-  }
-  if (fate?.fate === "set_aside") return fromFate(fate);
-  return { state: "acknowledged", ...NOTHING };
-}
-
-export function fromFate(fate: Fate): Partial<StoredRecord> {
-  const { reason, message, mend } = fate;
-  if (fate.fate === "set_aside") return { state: "set_aside", unseen: 0, reason, field: "", message, mend };
-  return { state: "acknowledged", unseen: 0, ...NOTHING };
-}
-
 /** Ids of records that the shed once acknowledged and this phone still holds, oldest first. */
-export async function held(db: Tables): Promise<string[]> {
-  const rows = await db.records.where("state").anyOf("acknowledged", "set_aside").sortBy("seq");
-  return rows.map((row) => row.id);
+export function held(db: Tables): PromiseLike<string[]> {
+  return db.transaction("r", [db.log, db.meta], async () => {
+    const ranges = await acked(db);
+    const records = await db.log.toArray();
+    return records.filter((record) => holding(ranges, record.device_seq)).map((record) => record.id);
+  });
 }
 
 /** The shed has lost these: they wait again, as they were. */
 export function offerAgain(db: Tables, ids: readonly string[]): PromiseLike<void> {
-  return db.transaction("rw", [db.records, db.local], async () => {
-    const rows = (await db.records.bulkGet([...ids])).filter((row) => row !== undefined);
-    const again = rows.map(({ ackedAt: _ackedAt, ...row }): StoredRecord => {
-      return { ...row, state: "waiting", unseen: 1, ...NOTHING };
-    });
-    if (!again.length) return;
-    await db.records.bulkPut(again);
-    await refold(db, again.flatMap((row) => row.tree ?? []));
+  return db.transaction("rw", [db.log, db.local, db.aside, db.meta], async () => {
+    const records = await db.log.where("id").anyOf([...ids]).toArray();
+    if (!records.length) return;
+    const seqs = records.map((record) => record.device_seq);
+    await setAcked(db, losing(await acked(db), seqs));
+    await db.aside.bulkDelete(seqs);
+    await refold(db, records.flatMap((record) => record.tree ?? []));
   });
 }
 
 /**
  * Let go of records acknowledged more than 30 days before `now`, server time [ms]: a phone's own clock that
- * jumps must not empty it. Records that wait or are set aside stay.
+ * jumps must not empty it. Records that wait, are set aside or not yet in the mirror stay. Gives how many went.
  */
-export function letGo(db: Tables, now: number): PromiseLike<number> {
-  return db.records
-    .where("ackedAt")
-    .below(now - KEPT)
-    .filter((row) => row.state === "acknowledged" && row.unseen === 0)
-    .delete();
+export async function letGo(db: Tables, now: number): Promise<number> {
+  const old = (range: Range) => range.seen === 1 && range.at > 0 && range.at < now - KEPT;
+  // Asked first: each round comes here, and a write waits for the disk.
+  if (!(await acked(db)).some(old)) return 0;
+  return db.transaction("rw", [db.log, db.aside, db.meta], async () => {
+    const ranges = await acked(db);
+    const asides = await db.aside.toCollection().primaryKeys();
+    const gone = losing(ranges.filter(old), asides);
+    const counts = await Promise.all(
+      gone.map(({ from, to }) => db.log.where(":id").between(from, to, true, true).delete()),
+    );
+    // What was let go is remembered as numbers only; one that is set aside stands alone, with its own time.
+    const kept = ranges.filter(old).flatMap((range) => {
+      return asides.filter((seq) => holding([range], seq)).map((seq) => ({ ...range, from: seq, to: seq }));
+    });
+    await setAcked(db, [...ranges.filter((range) => !old(range)), ...gone.map((range) => ({ ...range, at: 0 })), ...kept]);
+    return counts.reduce((sum, count) => sum + count, 0);
+  });
 }
 
-export async function asLocal(db: Tables, rows: readonly StoredRecord[]): Promise<LocalRecord[]> {
-  const all = await db.records.where("target").anyOf(rows.map((row) => row.id)).toArray();
-  const corrections = all.filter((row) => row.state !== "set_aside");
-  corrections.sort((a, b) => (a.hlc < b.hlc ? -1 : 1));
-  const last = new Map(corrections.map((row) => [row.target, row.record.body]));
-  return rows.map(({ id, record, state, reason, field, message, mend }) => {
-    const body = last.get(id);
+/** Records as screens show them, with what became of each. `among`: where their corrections are, if that is known. */
+export async function asLocal(
+  db: Tables, records: readonly RecordOut[], among?: readonly RecordOut[],
+): Promise<LocalRecord[]> {
+  const ranges = await acked(db);
+  const asides = new Map((await db.aside.toArray()).map((aside) => [aside.seq, aside]));
+  const found = among ?? (await db.log.where("body.replaces").anyOf(records.map((record) => record.id)).toArray());
+  const last = await corrections(db, found);
+  return records.map((record): LocalRecord => {
+    const aside = asides.get(record.device_seq);
+    const body = last.get(record.id)?.body;
+    const { reason, field, message, mend } = aside ?? { reason: "", field: "", message: "", mend: "" };
+    const state = aside ? "set_aside" : holding(ranges, record.device_seq) ? "acknowledged" : "waiting";
     return { record, state, withdrawn: body !== undefined && "withdraw" in body, reason, field, message, mend };
   });
+}
+
+/** The latest correction of each record, of those that were not set aside. */
+async function corrections(db: Tables, found: readonly RecordOut[]): Promise<Map<string, RecordOut>> {
+  const all = found.filter((record) => record.kind === "correction");
+  const asides = await db.aside.bulkGet(all.map((record) => record.device_seq));
+  const good = all.filter((_, i) => !asides[i]);
+  good.sort((a, b) => (a.hlc < b.hlc ? -1 : 1));
+  return new Map(good.map((record) => [(record.body as { replaces: string }).replaces, record]));
 }
 
 /** The offer after a restore outlives a kill: it is due until it is done. */

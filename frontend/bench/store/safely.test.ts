@@ -34,7 +34,7 @@ test("a capture that landed though its answer was lost is not made twice", async
   });
   expect(tries).toBe(2);
   expect(records.map((record) => record.device_seq)).toEqual([1, 2]);
-  expect(await db.records.count()).toBe(2);
+  expect(await db.log.count()).toBe(2);
   db.close();
 });
 
@@ -58,8 +58,8 @@ test("a full phone is told so, and nothing is half saved", async () => {
 
 /** A later layout, as a future release would add one: a new index, and a field made from old ones. */
 const LATER: Version = {
-  tables: { ...VERSIONS[0]!.tables, records: `${VERSIONS[0]!.tables["records"]}, kind` },
-  upgrade: (tx) => tx.table("records").toCollection().modify((row) => (row.kind = row.record.kind)),
+  tables: { log: `${VERSIONS[1]!.tables["log"]}, kind` },
+  upgrade: (tx) => tx.table("local").toCollection().modify((row) => (row.checked = true)),
 };
 
 test("a year-old phone with waiting records moves to a newer layout with all of them", async () => {
@@ -79,7 +79,8 @@ test("a year-old phone with waiting records moves to a newer layout with all of 
 
   const db = new Dexie("year-old");
   await db.open();
-  expect(await db.table("records").where("kind").equals("soil_check").count()).toBe(2);
+  expect(await db.table("log").where("kind").equals("soil_check").count()).toBe(3);
+  expect(await db.table("local").filter((row) => row.checked).count()).toBe(2);
   db.close();
 });
 

@@ -3,19 +3,17 @@
 import { Dexie, type Table, type Transaction } from "dexie";
 import type { Bench, Fate, Fresh, FreshWhat, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
 
-export interface StoredRecord {
+/** What the shed said of a record that it set aside; where that came with the feed, without the field. */
+export interface Aside { seq: number; reason: string; field: string; message: string; mend: string }
+
+/** A record in the first layout, where each had its own state. A phone that comes back after years has them yet. */
+export interface OldRecord {
   id: string;
   seq: number;
-  hlc: string;
   state: LocalState;
-  /** 1 until the mirror is known to hold what the record says. */
   unseen: 0 | 1;
   /** Server time of the acknowledgement [ms]; absent while waiting. */
   ackedAt?: number;
-  tree?: string;
-  run?: string;
-  /** Of a correction: the record that it replaces. */
-  target?: string;
   record: RecordOut;
   reason: string;
   field: string;
@@ -43,7 +41,11 @@ export interface LocalView {
 }
 
 export class Tables extends Dexie {
-  declare records: Table<StoredRecord, string>;
+  /** Every record that this phone holds, as it was made; never written again. What became of it: `outbox.ts`. */
+  declare log: Table<RecordOut, number>;
+  declare aside: Table<Aside, number>;
+  /** The first layout's. An older app, where a shed was set back to one, writes here; `old.ts` takes it over. */
+  declare records: Table<OldRecord, string>;
   declare local: Table<LocalView, string>;
   declare trees: Table<StoredTree, string>;
   declare benches: Table<Bench, string>;
@@ -83,6 +85,7 @@ export const VERSIONS: readonly Version[] = [
       meta: "key",
     },
   },
+  { tables: { log: "device_seq, &id, [tree+device_seq], run, body.replaces", aside: "seq" } },
 ];
 
 /** One value of the small things: clock, counter, cursor, walk, the phone's own name. */

@@ -65,7 +65,7 @@ test("what was recorded here is fresh until the mirror holds it", async () => {
   const fresh = { soil: { state: "dry", record: record!.id, run: null, observed_at: record!.observed_at, bulk: false } };
   expect((await store.treesOf(BENCH))[0]!.fresh).toEqual(fresh);
   await store.acknowledge([stored(record!.id)], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect((await store.tree(uuid(1)))!.fresh).toEqual(fresh);
   await mirror(store, [treeRow(1)], 2);
   expect((await store.tree(uuid(1)))!.fresh).toEqual({});
@@ -185,7 +185,7 @@ test("a killed app opens where it was", async () => {
   opened.close();
 });
 
-test("an acknowledgement is on the disk at once, and outlives a kill before its records' rows are written", async () => {
+test("an acknowledgement is on the disk at once, and outlives a kill right after it", async () => {
   const name = "killed-while-handing-over";
   const phone = await newStore(name);
   const [a, b, c] = await phone.capture([soil(1), soil(2), soil(3)]);
@@ -194,22 +194,21 @@ test("an acknowledgement is on the disk at once, and outlives a kill before its 
   phone.close();
   const again = await newStore(name);
   expect(again.waiting.value).toBe(1);
-  await again.settleAcknowledged();
-  expect(again.waiting.value).toBe(1);
   expect(await again.outbox()).toEqual([c]);
   expect(again.setAside.value.map((local) => local.record.id)).toEqual([b!.id]);
+  again.close();
 });
 
-test("of two answers about one record the first holds, also where neither was written into its row yet", async () => {
+test("of two answers about one record the first holds", async () => {
   const [record] = await store.capture([soil(1)]);
   await store.acknowledge([{ id: record!.id, outcome: "set_aside", ...VERDICT }], 1);
   await store.acknowledge([{ ...stored(record!.id), outcome: "duplicate" }], 2);
   expect(store.waiting.value).toBe(0);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(store.setAside.value.map((local) => local.reason)).toEqual([VERDICT.reason]);
 });
 
-test("the last page of a fetch writes what was acknowledged, once and seen", async () => {
+test("the last page of a fetch makes what was acknowledged seen", async () => {
   const [record] = await store.capture([soil(1)]);
   await store.acknowledge([stored(record!.id)], 1);
   await mirror(store, [benchRow(), treeRow(1)]);
@@ -220,7 +219,7 @@ test("the last page of a fetch writes what was acknowledged, once and seen", asy
 test("only an acknowledgement takes a record out of the outbox", async () => {
   const [a, b] = await store.capture([soil(1), soil(2)]);
   await store.acknowledge([stored(a!.id), stored(uuid(99))], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(await store.outbox()).toEqual([b]);
   await store.replaceMirror({ rows: [], cursor: { epoch: "e2", seq: 0 }, last: true });
   await store.setMe({ device: uuid(1), name: "", role: "helper", epoch: "e2" });
@@ -231,7 +230,7 @@ test("what was set aside is shown with its mend, until it is settled", async () 
   const [record] = await store.capture([{ kind: "caliper", tree: uuid(1), body: { mm: 5000 } }]);
   const verdict = { reason: "bad_value", field: "body.mm", message: "5000 mm is no caliper.", mend: "Measure again." };
   await store.acknowledge([{ id: record!.id, outcome: "set_aside", ...verdict }], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(store.waiting.value).toBe(0);
   expect(store.setAside.value).toEqual([{ record, state: "set_aside", withdrawn: false, ...verdict }]);
   await store.applyPage({
@@ -248,7 +247,7 @@ test("a replay answered duplicate keeps what the fate row says", async () => {
   await mirror(store, [["fate", record!.id, fate]]);
   expect(store.waiting.value).toBe(1);
   await store.acknowledge([{ ...stored(record!.id), outcome: "duplicate" }], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(store.setAside.value.map((local) => local.reason)).toEqual(["unknown_tree"]);
 });
 
@@ -256,9 +255,9 @@ test("acknowledged records are kept for 30 days of the shed's time, waiting ones
   const [old, young] = await store.capture([soil(1), soil(2), soil(3)]);
   const day = 24 * 3600_000;
   await store.acknowledge([stored(old!.id)], 100 * day);
-  await store.settleAcknowledged();
+  await store.refresh();
   await store.acknowledge([stored(young!.id)], 101 * day);
-  await store.settleAcknowledged();
+  await store.refresh();
   await mirror(store, []);
   expect(KEPT).toBe(30 * day);
   expect(await store.letGo(130 * day)).toBe(0);
@@ -270,7 +269,7 @@ test("acknowledged records are kept for 30 days of the shed's time, waiting ones
 test("what is set aside, or not yet seen in the mirror, is not let go", async () => {
   const [aside, unseen] = await store.capture([soil(1), soil(2)]);
   await store.acknowledge([{ id: aside!.id, outcome: "set_aside", ...VERDICT }, stored(unseen!.id)], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(await store.letGo(1e15)).toBe(0);
   expect(await store.held()).toEqual([aside!.id, unseen!.id]);
 });
@@ -278,9 +277,9 @@ test("what is set aside, or not yet seen in the mirror, is not let go", async ()
 test("a late second answer does not change what the first one said", async () => {
   const [record] = await store.capture([soil(1)]);
   await store.acknowledge([{ id: record!.id, outcome: "set_aside", ...VERDICT }], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   await store.acknowledge([stored(record!.id)], 2);
-  await store.settleAcknowledged();
+  await store.refresh();
   expect(store.setAside.value.map((local) => local.reason)).toEqual(["unknown_tree"]);
 });
 
@@ -288,7 +287,7 @@ test("records offered again wait as they were, and are fresh again", async () =>
   await mirror(store, [treeRow(1)]);
   const [record] = await store.capture([soil(1)]);
   await store.acknowledge([stored(record!.id)], 1);
-  await store.settleAcknowledged();
+  await store.refresh();
   await mirror(store, [treeRow(1)], 2);
   await store.offerAgain([record!.id]);
   expect(await store.outbox()).toEqual([record]);

@@ -63,8 +63,8 @@ async function outcomeOf(store: MishoStore, wire: Wire, progress: Progress): Pro
   } catch (error) {
     return fromError(error);
   } finally {
-    // A round that the fetch did not end. Where even this fails, the next round begins with it.
-    await store.settleAcknowledged().catch(() => undefined);
+    // A round that no fetch ended: what it brought until then is to be seen.
+    await store.refresh().catch(() => undefined);
   }
 }
 

@@ -1,7 +1,6 @@
 // One request and its answer. What is not the shed's own well-formed answer is a fault, whatever its status says.
 
 import type { FeedRow, Result } from "../store";
-import type { RecordOut } from "../model/types";
 import type { Role } from "../model/words";
 
 /** Why a request came to nothing, in words for the grower. */
@@ -34,6 +33,8 @@ export interface LackingAnswer { lacking: string[] }
 type Json = Record<string, unknown>;
 
 const PATIENCE = 60_000;
+/** The server's clock has to differ by so much from what was told last [ms]. */
+const WORTH_TELLING = 50;
 /** Below this a body is sent as it is [bytes]. */
 const WORTH_PACKING = 1024;
 
@@ -59,31 +60,35 @@ const BY_STATUS: Record<number, [code: string, message: string, mend: string]> =
 export type Fetch = (input: string, init: RequestInit) => Promise<Response>;
 
 export class Wire {
+  private told: number | undefined;
+
   constructor(
     private readonly fetch: Fetch,
     /** Told the server's clock less ours [ms] at each exchange. */
     private readonly onOffset: (ms: number) => void,
   ) {}
 
-  push(records: readonly RecordOut[]): Promise<PushAnswer> {
-    return this.ask("POST", "/api/sync/push", isPush, { records });
+  /** `body`: of `{"records":[...]}`. */
+  push(body: Body): Promise<PushAnswer> {
+    return this.ask("POST", "/api/sync/push", isPush, body);
   }
 
   pull(since: string): Promise<PullAnswer> {
     return this.ask("GET", `/api/sync/pull${since ? `?since=${encodeURIComponent(since)}` : ""}`, isPull);
   }
 
-  lacking(ids: readonly string[]): Promise<LackingAnswer> {
-    return this.ask("POST", "/api/sync/lacking", isLacking, { ids });
+  async lacking(ids: readonly string[]): Promise<LackingAnswer> {
+    return this.ask("POST", "/api/sync/lacking", isLacking, await pack(JSON.stringify({ ids })));
   }
 
-  pair(code: string, name: string): Promise<PairAnswer> {
-    return this.ask("POST", "/api/devices/pair", isPair, name ? { code, name } : { code });
+  async pair(code: string, name: string): Promise<PairAnswer> {
+    const body = await pack(JSON.stringify(name ? { code, name } : { code }));
+    return this.ask("POST", "/api/devices/pair", isPair, body);
   }
 
-  private async ask<T>(method: string, path: string, good: (json: Json) => boolean, body?: Json): Promise<T> {
+  private async ask<T>(method: string, path: string, good: (json: Json) => boolean, body?: Body): Promise<T> {
     const sent = Date.now();
-    const init = await request(method, body);
+    const init = request(method, body);
     let answer: Response;
     let text: string;
     try {
@@ -108,11 +113,16 @@ export class Wire {
   /** Half way between question and answer is when the shed looked at its clock. */
   private learn(serverTime: unknown, sent: number, received: number): void {
     const server = typeof serverTime === "string" ? Date.parse(serverTime) : NaN;
-    if (Number.isFinite(server) && received >= sent) this.onOffset(server - (sent + received) / 2);
+    if (!Number.isFinite(server) || received < sent) return;
+    const offset = server - (sent + received) / 2;
+    // Each telling is a write to the phone's disk.
+    if (this.told !== undefined && Math.abs(offset - this.told) < WORTH_TELLING) return;
+    this.told = offset;
+    this.onOffset(offset);
   }
 }
 
-async function request(method: string, body: Json | undefined): Promise<RequestInit> {
+function request(method: string, body: Body | undefined): RequestInit {
   const headers: Record<string, string> = { "X-Misho": "1", Accept: "application/json" };
   // A redirect leads to a sign-in page, never to the shed.
   const init: RequestInit = {
@@ -123,13 +133,19 @@ async function request(method: string, body: Json | undefined): Promise<RequestI
     redirect: "error",
     signal: AbortSignal.timeout(PATIENCE),
   };
-  if (!body) return init;
+  if (body === undefined) return init;
   headers["Content-Type"] = "application/json";
-  const text = JSON.stringify(body);
-  if (text.length < WORTH_PACKING || typeof CompressionStream === "undefined") return { ...init, body: text };
-  headers["Content-Encoding"] = "gzip";
+  if (typeof body !== "string") headers["Content-Encoding"] = "gzip";
+  return { ...init, body };
+}
+
+/** JSON as it goes over: packed where that is worth it. */
+export type Body = string | ArrayBuffer;
+
+export async function pack(text: string): Promise<Body> {
+  if (text.length < WORTH_PACKING || typeof CompressionStream === "undefined") return text;
   const packed = new Response(text).body!.pipeThrough(new CompressionStream("gzip"));
-  return { ...init, body: await new Response(packed).arrayBuffer() };
+  return new Response(packed).arrayBuffer();
 }
 
 function read(answer: Response, text: string): Json | "broken" | undefined {

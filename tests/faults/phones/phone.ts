@@ -3,7 +3,9 @@
 import { Dexie } from "dexie";
 import type { RecordOut } from "../../../frontend/bench/model/types";
 import { openStore, type MishoStore } from "../../../frontend/bench/store";
-import { Tables, VERSIONS, type Version } from "../../../frontend/bench/store/schema";
+import { acked, setAcked } from "../../../frontend/bench/store/outbox";
+import { holding } from "../../../frontend/bench/store/ranges";
+import { Tables, VERSIONS, type OldRecord, type Version } from "../../../frontend/bench/store/schema";
 import { makeSync, type Sync, type SyncOutcome } from "../../../frontend/bench/sync";
 import type { Fetch } from "../../../frontend/bench/sync/wire";
 import { disk, forget, hangUp, Life } from "./life";
@@ -11,11 +13,35 @@ import { disk, forget, hangUp, Life } from "./life";
 /** One open tab of the app. */
 export interface Tab { life: Life; store: MishoStore; sync: Sync }
 
-/** What a later version of the app might add: a table, an index, and a change of every record. */
+/** What a later version of the app might add: a table, an index, and a change of every row of another. */
 const NEWER: Version = {
-  tables: { records: "id, state, [state+seq], [tree+unseen], tree, run, target, unseen, ackedAt, hlc", photos: "id" },
-  upgrade: (tx) => tx.table("records").toCollection().modify((row: { checked?: boolean }) => void (row.checked = true)),
+  tables: { log: `${VERSIONS[1]!.tables["log"]}, hlc`, sketches: "id" },
+  upgrade: (tx) => tx.table("aside").toCollection().modify((row: { checked?: boolean }) => void (row.checked = true)),
 };
+
+/** Every record that the storage holds, and what became of it, in the words of the first layout. */
+export async function rowsOf(db: Tables): Promise<OldRecord[]> {
+  const ranges = await acked(db);
+  const asides = new Map((await db.aside.toArray()).map((aside) => [aside.seq, aside]));
+  return (await db.log.toArray()).map((record): OldRecord => {
+    const { id, device_seq: seq } = record;
+    const range = holding(ranges, seq);
+    const { reason, field, message, mend } = asides.get(seq) ?? { reason: "", field: "", message: "", mend: "" };
+    const state = asides.has(seq) ? "set_aside" : range ? "acknowledged" : "waiting";
+    const unseen = asides.has(seq) || range?.seen ? 0 : 1;
+    const row = { id, seq, state, unseen, record, reason, field, message, mend } satisfies OldRecord;
+    return range ? { ...row, ackedAt: range.at } : row;
+  });
+}
+
+/** Lay the storage out as the first app had it. */
+function asFirst(db: Tables): PromiseLike<void> {
+  return db.transaction("rw", [db.records, db.log, db.aside, db.meta], async () => {
+    await db.records.bulkPut(await rowsOf(db));
+    await setAcked(db, []);
+    await Promise.all([db.log.clear(), db.aside.clear()]);
+  });
+}
 
 export class Phone {
   readonly saved = new Map<string, RecordOut>();
@@ -74,9 +100,10 @@ export class Phone {
     this.tab = undefined;
   }
 
-  /** The next opening finds a newer app, with records in the old layout. */
-  update(): void {
+  /** The next opening finds a newer app, with all records in the layout of the first one. */
+  async update(): Promise<void> {
     this.kill();
+    await this.look(asFirst);
     this.versions = [...VERSIONS, NEWER];
   }
 
@@ -144,7 +171,10 @@ export class Phone {
       ...store,
       replaceMirror: async (page) => {
         await store.replaceMirror(page);
-        await this.look((db) => db.records.where("state").equals("waiting").delete());
+        await this.look(async (db) => {
+          const waiting = (await rowsOf(db)).filter((row) => row.state === "waiting");
+          await db.log.bulkDelete(waiting.map((row) => row.seq));
+        });
         await store.refresh();
       },
     };

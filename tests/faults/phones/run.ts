@@ -5,7 +5,7 @@ import { handoverText } from "../../../frontend/bench/screens/logic/handoverFile
 import type { MishoStore } from "../../../frontend/bench/store";
 import { ask } from "./asking";
 import type { Life } from "./life";
-import { Phone } from "./phone";
+import { Phone, rowsOf } from "./phone";
 import type { Action, Plan } from "./plan";
 import type { Way } from "./proxy";
 
@@ -80,7 +80,7 @@ export class Run {
         await phone.at(arm);
         return;
       case "update":
-        phone.update();
+        await phone.update();
         await phone.at(arm);
         return;
       case "clock":
@@ -188,7 +188,7 @@ export class Run {
   private async handOver(phone: Phone): Promise<void> {
     const tab = await phone.at();
     if (!tab) return;
-    const held = await phone.look((db) => db.records.toArray());
+    const held = await phone.look(rowsOf);
     const me = await tab.store.me();
     await ask("hand_over", { text: await handoverText(me, await tab.store.outbox()) });
     // What was acknowledged before stays with the shed, unless a restore took it: then the file has it too.
@@ -198,7 +198,7 @@ export class Run {
 
   private async holds(phone: Phone): Promise<object> {
     return phone.look(async (db) => {
-      const rows = await db.records.toArray();
+      const rows = await rowsOf(db);
       const mirror = {
         tree: (await db.trees.toArray()).map(({ id, on: _on, owes: _owes, tagKey: _key, ...data }) => [id, data]),
         bench: (await db.benches.toArray()).map(({ id, ...data }) => [id, data]),
