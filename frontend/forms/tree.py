@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from frontend.forms.base import ShedForm, length_mm, line, one_of, whole
+from frontend.forms.survey import BranchesForm, RootsForm
 from nursery.models import Bench, Leaving, Phase, Style
 from nursery.reports.tree import TreePage
 
@@ -137,7 +138,7 @@ class LeftForm(ShedForm):
         return {"how": given["how"]} | ({"why": given["why"]} if given["why"] else {})
 
 
-TreeForm = TargetForm | PhaseForm | MoveForm | TagForm | LeftForm
+TreeForm = TargetForm | PhaseForm | MoveForm | TagForm | LeftForm | RootsForm | BranchesForm
 
 #: The word in the address, and the form behind it.
 TREE_FORMS: dict[str, type[TreeForm]] = {
@@ -146,4 +147,6 @@ TREE_FORMS: dict[str, type[TreeForm]] = {
     "move": MoveForm,
     "tag": TagForm,
     "left": LeftForm,
+    "roots": RootsForm,
+    "branches": BranchesForm,
 }

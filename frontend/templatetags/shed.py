@@ -109,6 +109,12 @@ def sentence(text: str) -> str:
 
 
 @register.filter
+def unended(text: str) -> str:
+    """A clause to which a full stop can be put."""
+    return text.strip().rstrip(".")
+
+
+@register.filter
 def spaced(count: int) -> str:
     """12345 as "12 345"."""
     return f"{count:,}".replace(",", "\u202f")

@@ -4,11 +4,13 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.charts import caliper_chart
 from frontend.doing import record
 from frontend.forms.tree import TREE_FORMS, TreeForm
+from frontend.tree_facts import tree_facts
 from frontend.views.common import page_number
 from frontend.who import allows, needs
 from nursery.models import Tree
@@ -55,7 +57,8 @@ def _show(
             "forms": forms,
             "tried": next(iter(tried), "") if tried else "",
             "chart": caliper_chart(facts.measures, facts.thickness),
-        },
+        }
+        | tree_facts(facts, timezone.localdate()),
         status=status,
     )
 

@@ -8,6 +8,7 @@ from uuid import UUID
 import numpy as np
 
 from nursery.science.ragged import Floats, Ints
+from nursery.science.season import day_at, growing_months
 from nursery.science.wire_forecast import Forecast
 
 from . import wired
@@ -66,16 +67,28 @@ def _spans(sheet: Sheet, found: wired.Wires, known: Ints) -> dict[int, tuple[Whe
     forecast = Forecast(found.learned.model, looks, x, growth_known, shift)
     bite = sheet.species("bite_months")[tree]
 
-    def bitten(day: Ints) -> Floats:
-        return forecast.p_bitten(bite_times(on, day, bite))
+    start = growing_months(on)
 
     def sunk(day: Ints) -> Floats:
         return forecast.p_sunk(bite_times(on, day, bite))
 
-    bites = [_first(bitten, share, sheet.now, known.size) for share in SHARES]
-    sinks = [_first(sunk, share, sheet.now, known.size) for share in SHARES]
-    now = bitten(np.full(known.size, sheet.now, dtype=np.intp))
-    return {int(at): (_days(bites, k), _days(sinks, k), float(now[k])) for k, at in enumerate(known.tolist())}
+    now = forecast.p_bitten(bite_times(on, np.full(known.size, sheet.now, dtype=np.intp), bite))
+    bites = np.array([day_at(start + u * bite) for u in _quantiles(forecast)])
+    bites = np.where(bites > sheet.now + AHEAD, -1, np.maximum(bites, sheet.now))
+    sinks = np.array([_first(sunk, share, sheet.now, known.size) for share in SHARES])
+    return {
+        at: (_days(bites[:, k]), _days(sinks[:, k]), float(now[k])) for k, at in enumerate(known.tolist())
+    }
+
+
+def _quantiles(forecast: Forecast) -> list[Floats]:
+    """Times from wiring to biting, by ``SHARES``, each (n,) [bite times]; read off between the cells."""
+    middles = np.cumsum(forecast.weight, axis=1) - forecast.weight / 2.0
+    rows = range(forecast.weight.shape[0])
+    return [
+        np.array([np.interp(share, middles[at], forecast.bites[at]) for at in rows], dtype=np.float64)
+        for share in SHARES
+    ]
 
 
 def _first(p: Asked, share: float, now: int, n: int) -> Ints:
@@ -89,6 +102,6 @@ def _first(p: Asked, share: float, now: int, n: int) -> Ints:
     return np.where(never, -1, np.where(already, now, high)).astype(np.intp)
 
 
-def _days(found: list[Ints], at: int) -> When:
-    early, middle, late = (day_of(int(day[at])) if day[at] >= 0 else None for day in found)
+def _days(found: Ints) -> When:
+    early, middle, late = (day_of(int(day)) if day >= 0 else None for day in found)
     return early, middle, late
