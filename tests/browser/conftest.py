@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -43,11 +43,13 @@ def open_browser(playwright: Playwright, tmp_path: Path) -> Iterator[Opener]:
     """Open (or open again) the browser whose storage is kept under a name."""
     opened: list[BrowserContext] = []
 
-    def opener(name: str = "phone", size: dict[str, int] = PHONE, **more: object) -> BrowserContext:
+    def opener(
+        name: str = "phone", size: dict[str, int] = PHONE, flags: Sequence[str] = (), **more: object
+    ) -> BrowserContext:
         context = playwright.chromium.launch_persistent_context(
             str(tmp_path / f"browser-{name}"),
             executable_path=CHROMIUM,
-            args=FLAGS,
+            args=[*FLAGS, *flags],
             viewport=size,
             has_touch=size is PHONE,
             **more,

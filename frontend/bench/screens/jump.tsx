@@ -1,23 +1,28 @@
-// Find a tree by typing part of its tag.
+// Find a tree by its tag: typed in part, or scanned.
 
 import { useEffect, useState } from "preact/hooks";
 import { faultOf, useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
+import type { ScanProps } from "../scan/scan";
+import { typedFault } from "./logic/typed";
 import { about } from "./logic/words";
 import { Panel, Tag } from "./parts";
 
 /** More lines than this push the field off the screen. */
 const MOST = 12;
 
-function useFound(text: string): TreeView[] {
+interface Found { text: string; trees: TreeView[] }
+
+/** The trees found last, and for which text: while a letter is typed, that is still the one before. */
+function useFound(text: string): Found {
   const desk = useDesk();
-  const [found, setFound] = useState<TreeView[]>([]);
+  const [found, setFound] = useState<Found>({ text: "", trees: [] });
   useEffect(() => {
     let on = true;
     const part = text.trim();
-    if (!part) return setFound([]);
+    if (!part) return setFound({ text, trees: [] });
     desk.store.findByTag(part).then(
-      (trees) => on && setFound(trees.slice(0, MOST)),
+      (trees) => on && setFound({ text, trees: trees.slice(0, MOST) }),
       (error: unknown) => (desk.fault.value = faultOf(error)),
     );
     return () => {
@@ -39,6 +44,18 @@ function Line({ tree, pick }: { tree: TreeView; pick: () => void }) {
   );
 }
 
+/** The scan screen, loaded when it is first asked for: its decoder is larger than the walk. */
+function useScan() {
+  const desk = useDesk();
+  const [Scan, setScan] = useState<(props: ScanProps) => preact.JSX.Element>();
+  const open = () =>
+    import("../scan/scan").then(
+      (loaded) => setScan(() => loaded.Scan),
+      () => (desk.fault.value = { message: "The scanner is not on this phone.", mend: "Type the tag." }),
+    );
+  return { Scan, open, shut: () => setScan(undefined) };
+}
+
 export function Jump({ close, pick }: { close: () => void; pick: (tree: TreeView) => void }) {
   const [text, setText] = useState("");
   const found = useFound(text);
@@ -46,15 +63,22 @@ export function Jump({ close, pick }: { close: () => void; pick: (tree: TreeView
     close();
     pick(tree);
   };
-  const shut = (
-    <button class="btn" data-action="close" onClick={close}>
-      Close
-    </button>
+  const { Scan, open, shut } = useScan();
+  if (Scan) return <Scan typed={shut} pick={chosen} />;
+  const buttons = (
+    <>
+      <button class="btn" data-action="close" onClick={close}>
+        Close
+      </button>
+      <button class="btn main" data-action="scan" onClick={() => void open()}>
+        Scan the tag
+      </button>
+    </>
   );
   return (
-    <Panel name="jump" title="Find a tag" close={close} go={shut}>
+    <Panel name="jump" title="Find a tag" close={close} go={buttons}>
       <ul class="found" aria-live="polite">
-        {found.map((tree) => (
+        {found.trees.map((tree) => (
           <Line key={tree.id} tree={tree} pick={() => chosen(tree)} />
         ))}
       </ul>
@@ -71,7 +95,9 @@ export function Jump({ close, pick }: { close: () => void; pick: (tree: TreeView
           onInput={(event) => setText(event.currentTarget.value)}
         />
       </div>
-      {text.trim() && !found.length && <p class="soft">No tag begins like that on this phone.</p>}
+      <p class="soft" role="status">
+        {text.trim() && found.text === text && !found.trees.length && typedFault(text)}
+      </p>
     </Panel>
   );
 }
