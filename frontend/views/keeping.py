@@ -30,7 +30,13 @@ def hand_over(request: HttpRequest) -> HttpResponse:
         facts |= {"readable": fault.readable}
         return render(request, "shed/hand_over.html", facts, status=400)
     tally = handover.take(found)
-    done = {"name": found.name, "count": tally.count, "aside": tally.aside, "refused": tally.refused}
+    done = {
+        "name": found.name,
+        "count": tally.count,
+        "aside": tally.aside,
+        "refused": tally.refused,
+        "photos": tally.photos,
+    }
     return render(request, "shed/hand_over.html", {"form": HandOverForm(), "done": done})
 
 

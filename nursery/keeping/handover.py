@@ -2,7 +2,8 @@
 
 ``{"misho": "handover", "v": 1, "device": uuid, "name": ..., "records": [...], "sha256": hex}``, where the
 hash is of the records as canonical JSON (sorted keys, no spaces, utf-8). A ``count`` before the records is
-optional; with it, a file that ends early can say how many records it lacks.
+optional; with it, a file that ends early can say how many records it lacks. Pictures may stand behind them
+(``photos``, see ``handed_photos``); a phone with many makes several files, the records in the first.
 """
 
 import hashlib
@@ -16,9 +17,11 @@ from uuid import UUID
 from nursery.errors import BadValue
 from nursery.journal import Result, take_in
 
+from . import handed_photos
 from .errors import BadHandOver
+from .handed_photos import PhotoTally
 
-#: Longest file that is read [bytes]: about 60,000 records.
+#: Longest file that is read [bytes]: about 60,000 records, or 20 pictures.
 LIMIT = 20 * 1024 * 1024
 #: As many as a phone pushes at once.
 CHUNK = 200
@@ -40,6 +43,7 @@ class HandOver:
     records: list[Any]
     device: UUID | None
     name: str = ""
+    photos: list[Any] = field(default_factory=list)
 
 
 @dataclass
@@ -49,6 +53,7 @@ class Tally:
     results: list[Result] = field(default_factory=list)
     #: Records so malformed that no journal can hold them: their place in the file (from 1) and why.
     refused: list[tuple[int, str]] = field(default_factory=list)
+    photos: PhotoTally = field(default_factory=PhotoTally)
 
     @property
     def count(self) -> dict[str, int]:
@@ -69,7 +74,7 @@ class Tally:
         ]
         said += [f"Set aside: {r.message}. {r.mend}" for r in self.aside]
         said += [f"Record {number} is malformed: {why}." for number, why in self.refused]
-        return said
+        return said + self.photos.lines()
 
 
 def read(data: bytes, *, readable: bool = False) -> HandOver:
@@ -110,7 +115,8 @@ def read(data: bytes, *, readable: bool = False) -> HandOver:
             readable=len(records),
             total=len(records),
         )
-    return HandOver(records, _uuid(raw.get("device")), str(raw.get("name") or "")[:60])
+    name = str(raw.get("name") or "")[:60]
+    return HandOver(records, _uuid(raw.get("device")), name, handed_photos.listed(raw.get("photos")))
 
 
 def _hashes(text: str, records: list[Any]) -> set[str]:
@@ -133,13 +139,15 @@ def _damaged(text: str, readable: bool) -> HandOver:
         )
     found = _salvage(text, start.end())
     head = text[: start.start()]
+    photos = handed_photos.salvage(text)
     if readable:
         device = _DEVICE.search(head)
-        return HandOver(found.records, _uuid(device[1]) if device else None)
+        return HandOver(found.records, _uuid(device[1]) if device else None, photos=photos)
     count = _COUNT.search(head)
     total = int(count[1]) if count else len(found.records) if found.closed and not found.gap else None
     number = len(found.records)
     of = f"{number} of {total} records" if total is not None else f"{number} records"
+    of += f" and {len(photos)} photo{'s' if len(photos) > 1 else ''}" if photos else ""
     why = f"it is damaged after record {found.before_gap}" if found.gap else "the file ends early"
     raise BadHandOver(f"{of} could be read: {why}.", mend=_AGAIN, readable=number, total=total)
 
@@ -216,6 +224,7 @@ def take(file: HandOver) -> Tally:
             tally.results += take_in(chunk, device=file.device)
         except BadValue:
             _one_by_one(chunk, start, file.device, tally)
+    tally.photos = handed_photos.take(file.photos, file.device)
     return tally
 
 
