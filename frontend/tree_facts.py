@@ -5,6 +5,7 @@ from typing import Any
 
 from frontend import rose as rose_drawing
 from frontend.wire_chart import wire_chart
+from nursery import practice
 from nursery.models import Phase, WireState
 from nursery.reports.branched import branches
 from nursery.reports.first_lines import checks, first_lines
@@ -13,7 +14,7 @@ from nursery.reports.settled import unsettled
 from nursery.reports.tree import TreePage
 from nursery.reports.wiring import tales
 from nursery.rollup.wire_window import wire_windows
-from nursery.science.roots import GAP_LIMIT, SECTORS
+from nursery.science.roots import SECTORS
 
 #: Marks round the empty circle of the survey, every 30 degrees.
 TICKS = [
@@ -23,9 +24,10 @@ TICKS = [
 
 
 def tree_facts(tree: TreePage, today: date) -> dict[str, Any]:
-    """For the template. Six queries, and eleven more while wire is on."""
-    wires, surveys = tales(tree.id), roses(tree.id)
-    counted = branches(tree.id, tree.target_style, tree.target_height_mm)
+    """For the template. Seven queries, and twelve more while wire is on."""
+    own = practice.current()
+    wires, surveys = tales(tree.id), roses(tree.id, own)
+    counted = branches(tree.id, tree.target_style, tree.habit, tree.target_height_mm, own)
     st = tree.standing
     on = not tree.left and st is not None and (st.wire_on_since or st.wire_look_by)
     windows = wire_windows(tree.id, today) if on else []
@@ -36,7 +38,7 @@ def tree_facts(tree: TreePage, today: date) -> dict[str, Any]:
         "wire_states": [(state.value, state.label) for state in WireState],
         "roses": surveys,
         "rose": rose_drawing.draw(surveys[0]) if surveys else None,
-        "gap_limit": GAP_LIMIT,
+        "gap_limit": own.gap_limit,
         "sectors": SECTORS,
         "ticks": TICKS,
         "branches": counted if counted.surveys or tree.phase in (Phase.BRANCHES, Phase.REFINEMENT) else None,

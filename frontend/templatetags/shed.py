@@ -6,6 +6,8 @@ from uuid import UUID
 from django import template
 from django.utils import timezone
 
+from nursery.reports import settled
+
 register = template.Library()
 
 
@@ -124,6 +126,12 @@ def spaced(count: int) -> str:
 def tag(id: UUID, text: str) -> dict[str, object]:
     """A tree's tag, the label that leads to its page."""
     return {"id": id, "text": text}
+
+
+@register.simple_tag
+def unsettled(of: str) -> str:
+    """What does not settle of the nursery's own "wire" or "trunk"; "" where all is well. Two queries."""
+    return settled.unsettled().get(of, "")
 
 
 @register.inclusion_tag("shed/bar.html")

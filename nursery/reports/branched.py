@@ -7,7 +7,8 @@ from uuid import UUID
 from django.utils import timezone
 
 from nursery.models import BranchSurvey, Style
-from nursery.science.branches import Need, internode_limit, need_of
+from nursery.science.branches import Need, internode_limit
+from nursery.science.practice import Practice
 
 #: Surveys that are shown.
 MOST = 30
@@ -35,10 +36,10 @@ class Branches:
     lacks: list[str]
 
 
-def branches(tree: UUID, style: str, height_mm: float | None) -> Branches:
-    """One query. The needs are common practice (``science.branches``)."""
-    need = need_of(style)
-    limit = float(internode_limit([float("nan") if height_mm is None else height_mm])[0])
+def branches(tree: UUID, style: str, habit: str, height_mm: float | None, practice: Practice) -> Branches:
+    """One query. The needs are settings of practice."""
+    need, share = practice.need(style), practice.value(f"internode_{habit}")
+    limit = float(internode_limit([height_mm or float("nan")], [share], practice.internode_mm)[0])
     surveys = [
         Counted(timezone.localdate(row.at), row.primaries, row.secondaries, row.internode_mm, row.order)
         for row in BranchSurvey.objects.filter(tree=tree).order_by("-at", "-id")[:MOST]

@@ -9,10 +9,13 @@ from django.utils import timezone
 
 from nursery.models import RootSurvey
 from nursery.science import roots
+from nursery.science.practice import Practice
 from nursery.science.rao import p_rao
 
 #: Surveys that are shown: one at each repotting, for a life.
 MOST = 30
+#: 80% of a normal error lies within so many of its standard deviations.
+WITHIN = 1.2816
 #: Twelve sides, 0 degrees at the front and clockwise from above, as on the phone.
 SIDES = (
     *("front", "front left", "left front", "left", "left back", "back left"),
@@ -39,7 +42,7 @@ class Root:
 
 @dataclass(frozen=True)
 class Gap:
-    """The largest gap [degree]: its width, 80% of what the error of judging allows, its ends, its side."""
+    """The largest gap [degree]: its width, within what it is with 80%, its ends, its side."""
 
     width: float
     low: float
@@ -56,7 +59,7 @@ class Rose:
     ``gap``: None with fewer than two roots. ``p_sides``: P(no gap too wide and sectors enough served).
     ``resultant``, ``heavy``: mean resultant length, plain and by grade, 0 (even) to 1 (one side); ``pull``:
     the side to which the thick roots pull, "" where they pull to none. ``p_rayleigh``, ``p_rao``: P(so
-    uneven by chance); None where too few roots are there to tell.
+    uneven by chance); None where too few roots are there to tell. ``uneven``: the gap is wider than allowed.
     """
 
     id: UUID
@@ -72,17 +75,14 @@ class Rose:
     pull: str
     p_rayleigh: float | None
     p_rao: float | None
-
-    @property
-    def uneven(self) -> bool:
-        return self.gap is None or self.gap.width > roots.GAP_LIMIT
+    uneven: bool
 
 
 def side_of(degrees: float) -> str:
     return SIDES[round(degrees / 30.0) % 12]
 
 
-def roses(tree: UUID) -> list[Rose]:
+def roses(tree: UUID, practice: Practice) -> list[Rose]:
     """A tree's root surveys, the newest first. One query."""
     rows = list(RootSurvey.objects.filter(tree=tree).order_by("-at", "-id")[:MOST])
     if not rows:
@@ -93,7 +93,14 @@ def roses(tree: UUID) -> list[Rose]:
     grade = [float(root["grade"]) for seen in found for root in seen]
     plain = roots.spread(owner, angle, len(rows))
     heavy = roots.spread(owner, angle, len(rows), weight=grade)
-    sides = roots.p_all_sides(owner, angle, len(rows))
+    sides = roots.p_all_sides(
+        owner,
+        angle,
+        len(rows),
+        error=practice.angle_error,
+        limit=practice.gap_limit,
+        needed=practice.sectors_needed,
+    )
     rao = p_rao(plain.count, plain.rao)
     return [
         Rose(
@@ -102,7 +109,7 @@ def roses(tree: UUID) -> list[Rose]:
             roots=[_root(root) for root in found[at]],
             defects=[DEFECTS.get(word, str(word).replace("_", " ")) for word in row.defects],
             level=sum(bool(root["level"]) for root in found[at]),
-            gap=_gap(plain, at, [float(root["deg"]) for root in found[at]]),
+            gap=_gap(plain, at, practice.angle_error),
             sectors=int(plain.sectors[at]),
             p_sides=float(sides[at]),
             resultant=_known(plain.resultant[at]),
@@ -110,6 +117,7 @@ def roses(tree: UUID) -> list[Rose]:
             pull=_pull(heavy, at),
             p_rayleigh=_known(plain.p_zar[at]) if plain.count[at] > 1 else None,
             p_rao=_known(rao[at]),
+            uneven=bool(plain.gap[at] > practice.gap_limit),
         )
         for at, row in enumerate(rows)
     ]
@@ -120,15 +128,14 @@ def _root(root: dict[str, object]) -> Root:
     return Root(deg, int(str(root["grade"])), bool(root["level"]), side_of(deg))
 
 
-def _gap(spread: roots.Spread, at: int, angles: list[float]) -> Gap | None:
-    if len(angles) < 2:
+def _gap(spread: roots.Spread, at: int, error: float) -> Gap | None:
+    """Both roots beside it are judged with the same error, independent of each other."""
+    if spread.count[at] < 2:
         return None
     width, middle = float(spread.gap[at]), float(spread.gap_middle[at])
-    low, high = roots.gap_range(angles)
-    return Gap(
-        width, min(low, width), max(high, width), (middle - width / 2) % 360, (middle + width / 2) % 360,
-        side_of(middle),
-    )  # fmt: skip
+    off = WITHIN * error * 2**0.5
+    start, end = (middle - width / 2) % 360, (middle + width / 2) % 360
+    return Gap(width, max(width - off, 0.0), min(width + off, 360.0), start, end, side_of(middle))
 
 
 def _known(value: float) -> float | None:
