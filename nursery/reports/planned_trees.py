@@ -22,8 +22,8 @@ class Planned:
     Attributes
     ----------
     p : P(met) of each criterion of the gate ahead. seen : the newest evidence of each, "" for none.
-    looked : criteria that anybody looked at.
-    wire_by, wire_state, wire_seen : the day to look by, what was last seen, and when.
+    last : the day of the last look by what was looked at, as ``Standing.last`` names it.
+    wire_by, wire_state : the day to look by, and what was last seen.
     dry, unfelt : the roll-up's reason why soil is due: seen dry, or not felt for a while; "" for neither.
     """
 
@@ -38,10 +38,9 @@ class Planned:
     readiness: float
     p: dict[str, float]
     seen: dict[str, str]
-    looked: frozenset[str]
+    last: dict[str, str]
     wire_by: date | None
     wire_state: str
-    wire_seen: str
     dry: str
     unfelt: str
 
@@ -96,10 +95,9 @@ def _planned(row: tuple[Any, ...], ranks: dict[UUID, int]) -> Planned:
         readiness=readiness or 0.0,
         p={one["name"]: one["p"] for one in criteria},
         seen={one["name"]: _newest(one["evidence"]) for one in criteria},
-        looked=frozenset(one["name"] for one in criteria if one["looked"]),
+        last={what: str(seen[1]) for what, seen in last.items()},
         wire_by=wire_by,
         wire_state=wire_state,
-        wire_seen=str(last["wire"][1]) if "wire" in last else "",
         dry=dry,
         unfelt="" if dry else soil,
     )

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -32,13 +32,17 @@ _MOST_LOOKS = max(len(names) for names in LOOKS.values())
 
 @dataclass(frozen=True)
 class Look:
-    """One thing to look at. ``what`` is a word of ``looking.CHECKS``; ``value`` is what it adds [bit]."""
+    """One thing to look at. ``what`` is a word of ``looking.CHECKS``; ``value`` is what it adds [bit].
+
+    ``seen``: the day of the look before it, "" for none known.
+    """
 
     what: str
     why: str
     seconds: float
     must: bool = False
     value: float = 0.0
+    seen: str = ""
 
     @property
     def do(self) -> str:
@@ -182,6 +186,7 @@ class _Weighed:
         looks = [*(self.must[at] if chosen.must[at] else []), *self.worth(at, int(chosen.rungs[at]))]
         if self.feel(at):
             looks.append(Look("soil", tree.unfelt, CHECKS["soil"].seconds))
+        looks = [replace(look, seen=tree.last.get(look.what, "")) for look in looks]
         return Stop(tree.id, tree.tag, tree.bench, tree.bench_name, tree.row, tree.place, looks)
 
     def left(self, stops: Collection[int]) -> tuple[list[Left], int, int]:

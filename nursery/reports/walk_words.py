@@ -49,7 +49,7 @@ CARE = {
 def wire(tree: Planned, today: date) -> str:
     """Why the wire must be seen on this walk."""
     if tree.harm:
-        seen = f" on {day(tree.wire_seen, today)}" if tree.wire_seen else ""
+        seen = f" on {day(tree.last['wire'], today)}" if "wire" in tree.last else ""
         return f"wire seen {WireState(tree.wire_state).label}{seen}: have it off"
     assert tree.wire_by is not None
     by = day(tree.wire_by.isoformat(), today)

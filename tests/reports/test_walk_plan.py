@@ -188,7 +188,8 @@ def test_the_command_refuses_in_a_sentence(words: list[str], complaint: str) -> 
 
 def test_phones_fetch_the_newest_plan_of_a_bench_and_lose_it_when_it_is_taken_off() -> None:
     bench = BenchFactory(name="South", rows=1, places=9)
-    first, second = (tree(tag, bench=bench, place=n, due=DRY) for n, tag in ((1, "A1"), (2, "A2")))
+    felt = {"soil": ["dry", "2026-05-30"]}
+    first, second = (tree(tag, bench=bench, place=n, due=DRY, last=felt) for n, tag in ((1, "A1"), (2, "A2")))
     today = timezone.localdate()
     plans.take_to_phones(walk_plan(today, 1, bench.pk))
     call_command("plan_walk", "--bench", "South", "--minutes", "5", "--to-phones", stdout=StringIO())
@@ -197,7 +198,8 @@ def test_phones_fetch_the_newest_plan_of_a_bench_and_lose_it_when_it_is_taken_of
     data = rows[0].data
     assert data is not None
     assert data.pop("made_at").endswith("Z")
-    dry = {"what": "soil", "why": "soil dry on 30 May, no watering recorded since", "must": True}
+    why = "soil dry on 30 May, no watering recorded since"
+    dry = {"what": "soil", "why": why, "must": True, "seen": "2026-05-30"}
     assert data == {
         "name": "South",
         "on": today.isoformat(),

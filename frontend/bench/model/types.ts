@@ -156,5 +156,7 @@ export interface WalkState {
   bench: string;
   /** The tree under the thumb. */
   tree: string | null;
+  /** The plan that it follows, if any. */
+  plan?: string | undefined;
   started_at: string;
 }

@@ -1,6 +1,7 @@
 // The phone's memory. The only room that touches IndexedDB.
 
 import type { ReadonlySignal } from "@preact/signals";
+import type { Plan, Planned } from "../model/plan";
 import type {
   Bench, Draft, LocalRecord, Lot, Me, RecordOut, Site, Species, TreeView, WalkState,
 } from "../model/types";
@@ -41,6 +42,11 @@ export interface Store {
   undo(recordId: string): Promise<RecordOut>;
   /** A correction that gives the record another body. */
   correct(recordId: string, body: Record<string, unknown>): Promise<RecordOut>;
+
+  /** The walks that were planned at the shed, by name. */
+  plans(): Promise<Plan[]>;
+  /** A plan with what is left of it; undefined where this phone no longer carries it. */
+  planned(id: string): Promise<Planned | undefined>;
 
   /** This phone's own records of a tree, newest first. */
   recordsOf(tree: string): Promise<LocalRecord[]>;

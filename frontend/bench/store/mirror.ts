@@ -23,6 +23,7 @@ const HOMES: Record<string, { table: (db: Tables) => unknown; row: (key: string,
   lot: { table: (db) => db.lots, row: byId },
   species: { table: (db) => db.species, row: (slug, data) => ({ ...data, slug }) },
   fate: { table: (db) => db.fates, row: byId },
+  plan: { table: (db) => db.plans, row: byId },
 };
 
 function byId(id: string, data: Data): object {
@@ -37,7 +38,8 @@ function asTree(id: string, data: Data): StoredTree {
 }
 
 function all(db: Tables) {
-  return [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.meta, db.log, db.aside, db.local];
+  const told = [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.plans];
+  return [...told, db.meta, db.log, db.aside, db.local];
 }
 
 /** One page and its cursor, in one transaction; with the last page, what the mirror now holds is no longer fresh. */
@@ -51,7 +53,7 @@ export function applyPage(db: Tables, page: Page): PromiseLike<void> {
 /** A changed epoch: the whole mirror, old for new, in one transaction; the bench is never empty in between. */
 export function replaceMirror(db: Tables, page: Page): PromiseLike<void> {
   return db.transaction("rw", all(db), async () => {
-    for (const table of [db.trees, db.benches, db.sites, db.lots, db.species, db.fates]) await table.clear();
+    for (const table of [db.trees, db.benches, db.sites, db.lots, db.species, db.fates, db.plans]) await table.clear();
     await setMeta(db, "tallies", {});
     await put(db, page);
     await forgive(db);

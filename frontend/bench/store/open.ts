@@ -10,6 +10,7 @@ import * as mirror from "./mirror";
 import * as outbox from "./outbox";
 import { takeOver } from "./old";
 import { asideOf, ofRun, ofTree } from "./runs";
+import { plans, planned } from "./plans";
 import { safely } from "./safely";
 import { getMeta, setMeta, Tables, type Version } from "./schema";
 
@@ -135,6 +136,8 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
     tree: (id: string) => read(() => mirror.tree(db, id)),
     findByTag: (prefix: string) => read(() => mirror.findByTag(db, prefix)),
     findByEnd: (end: string) => read(() => findByEnd(db, end)),
+    plans: () => read(() => plans(db)),
+    planned: (id: string) => read(() => planned(db, id)),
     recordsOf: (tree: string) => read(() => ofTree(db, tree)),
     recordsOfRun: (run: string) => read(() => ofRun(db, run)),
     outbox: () => read(() => outbox.oldest(db, Infinity)),

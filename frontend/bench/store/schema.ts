@@ -1,6 +1,7 @@
 // What stands in IndexedDB, and every step from an older layout to this one. Nothing is ever dropped on the way.
 
 import { Dexie, type Table, type Transaction } from "dexie";
+import type { Plan } from "../model/plan";
 import type { Bench, Fate, Fresh, FreshWhat, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
 
 /** What the shed said of a record that it set aside; where that came with the feed, without the field. */
@@ -53,6 +54,7 @@ export class Tables extends Dexie {
   declare species: Table<Species, string>;
   declare lots: Table<Lot, string>;
   declare fates: Table<Fate, string>;
+  declare plans: Table<Plan, string>;
   declare meta: Table<{ key: string; value: unknown }, string>;
 
   constructor(name: string, versions: readonly Version[] = VERSIONS) {
@@ -86,6 +88,7 @@ export const VERSIONS: readonly Version[] = [
     },
   },
   { tables: { log: "device_seq, &id, [tree+device_seq], run, body.replaces", aside: "seq" } },
+  { tables: { plans: "id" } },
 ];
 
 /** One value of the small things: clock, counter, cursor, walk, the phone's own name. */
