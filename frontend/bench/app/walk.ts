@@ -1,17 +1,21 @@
 // The walk that is open: its bench, its trees, the tree under the thumb, and its records.
 
-import { batch, computed, effect, signal } from "@preact/signals";
-import type { Store } from "../store";
+import { batch, computed, signal } from "@preact/signals";
+import type { Store, Trees } from "../store";
 import type { Bench, Draft, LocalRecord, RecordOut, TreeView, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
-import { answersByTree, openDues, type Ask } from "../screens/logic/ask";
+import { openDues, type Ask } from "../screens/logic/ask";
 import { lastGroup } from "../screens/logic/undo";
 import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "../screens/logic/rest";
+import { AnswerBook } from "./answers";
+import { renewed } from "./renew";
 
 type Soil = "wet" | "moist" | "dry";
 
-/** How long no tap came before the bench is read anew. [ms] */
+/** How long no tap came before what has changed is read anew. [ms] */
 const REST_MS = 400;
+/** Where more trees than this have changed, the bench is read as a whole. */
+const SOME = 100;
 
 /** The correction that takes a record back; many of them are saved as one, as they were made by one tap. */
 function takeBack({ record }: LocalRecord): Draft {
@@ -23,6 +27,12 @@ function waiting(record: RecordOut): LocalRecord {
   return { record, state: "waiting", withdrawn: false, reason: "", field: "", message: "", mend: "" };
 }
 
+/** `known`, oldest first, with the records of some trees put anew. */
+function merged(known: readonly LocalRecord[], trees: ReadonlySet<string>, anew: readonly LocalRecord[]): LocalRecord[] {
+  const others = known.filter((r) => !r.record.tree || !trees.has(r.record.tree));
+  return [...others, ...anew].sort((a, b) => a.record.device_seq - b.record.device_seq);
+}
+
 export class Walk {
   readonly state = signal<WalkState | undefined>(undefined);
   readonly bench = signal<Bench | undefined>(undefined);
@@ -31,23 +41,23 @@ export class Walk {
   /** The tree whose record was saved last, and what the screen says of it. */
   readonly said = signal<{ tree: string | null; text: string } | undefined>(undefined);
 
-  readonly answers = computed(() => answersByTree(this.records.value));
+  readonly #book = new AnswerBook();
+  readonly answers = this.#book.all;
   readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
   readonly next = computed(() => nextOf(this.trees.value, this.state.value?.tree ?? null, this.answers.value));
   readonly started = computed(() => this.records.value.some((r) => r.record.kind === "walk_started"));
 
   #queue: Promise<unknown> = Promise.resolve();
   #soon: ReturnType<typeof setTimeout> | undefined;
+  /** Trees to read anew; undefined: all. */
+  #stale: Set<string> | undefined = new Set();
 
   constructor(
     private readonly store: Store,
     /** `saving`: what failed was a record on its way to the disk. */
     private readonly tell: (error: unknown, saving: boolean) => void,
   ) {
-    effect(() => {
-      void store.version.value;
-      this.#readSoon();
-    });
+    store.onTrees((trees) => this.#heard(trees));
   }
 
   /** One thing after the other: a second tap must find the first one's record. */
@@ -61,14 +71,36 @@ export class Walk {
   }
 
   /**
-   * A sync, another tab or a tap changed something: read the bench anew once the thumb rests. In turn, too: a
+   * A sync, another tab or a tap changed some trees: read them anew once the thumb rests. In turn, too: a
    * read that began before a tap must not end after it and hide what the tap saved.
    */
-  #readSoon(): void {
+  #heard(trees: Trees): void {
+    if (!this.state.peek()) return;
+    for (const tree of trees ?? []) this.#stale?.add(tree);
+    if (!trees) this.#stale = undefined;
     clearTimeout(this.#soon);
     this.#soon = setTimeout(() => {
-      this.#queue = this.#queue.then(() => this.reload()).catch((error: unknown) => this.tell(error, false));
+      this.#queue = this.#queue.then(() => this.#readStale()).catch((error: unknown) => this.tell(error, false));
     }, REST_MS);
+  }
+
+  async #readStale(): Promise<void> {
+    const state = this.state.peek();
+    const stale = this.#stale;
+    if (!state || stale?.size === 0) return;
+    if (!stale || stale.size > SOME) return this.reload();
+    this.#stale = new Set();
+    const ids = [...stale];
+    const [views, own] = await Promise.all([
+      this.store.treesBy(ids),
+      Promise.all(ids.map((id) => this.store.recordsOf(id))),
+    ]);
+    const records = own.flatMap((mine) => mine.filter((r) => r.record.run === state.run).reverse());
+    batch(() => {
+      this.trees.value = renewed(this.trees.peek(), state.bench, ids, views);
+      this.records.value = merged(this.records.peek(), stale, records);
+      this.#book.replace(ids, records);
+    });
   }
 
   /** Take up the walk that was open when the app was closed. */
@@ -97,6 +129,7 @@ export class Walk {
   async reload(): Promise<void> {
     const state = this.state.peek();
     if (!state) return;
+    this.#stale = new Set();
     const [benches, trees, records] = await Promise.all([
       this.store.benches(),
       this.store.treesOf(state.bench),
@@ -106,6 +139,7 @@ export class Walk {
       this.bench.value = benches.find((b) => b.id === state.bench);
       this.trees.value = trees;
       this.records.value = records;
+      this.#book.open(records);
     });
   }
 
@@ -115,7 +149,8 @@ export class Walk {
     const moved = { ...state, tree };
     this.state.value = moved;
     this.said.value = undefined;
-    void this.#inTurn(() => this.store.setWalk(moved));
+    // Not in turn: the next tap must not wait for it, and saves the place with its own record.
+    this.store.setWalk(moved).catch((error: unknown) => this.tell(error, false));
   }
 
   /** Save, and lay what was saved over what the screen holds: reading the bench anew would be felt at each tap. */
@@ -124,19 +159,21 @@ export class Walk {
     if (!state || !drafts.length) return;
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
     const saved = await this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    const mine = saved.map(waiting);
     batch(() => {
-      this.records.value = [...this.records.value, ...saved.map(waiting)];
+      this.records.value = [...this.records.value, ...mine];
+      this.#book.add(mine);
       this.said.value = { tree: state.tree, text: "saved" };
     });
   }
 
-  /** Save what a form says; it may change the tree itself, so the bench is read anew. */
+  /** Save what a form says; it may change the tree itself, so that is read anew. */
   save(drafts: Draft[]): Promise<boolean> {
     const run = this.state.value?.run ?? null;
     return this.#inTurn(async () => {
       const at = this.trees.value.findIndex((t) => t.id === this.state.value?.tree);
       await this.#capture(drafts.map((d) => ({ ...d, run })));
-      await this.reload();
+      await this.#readStale();
       await this.#closeUp(at);
     });
   }
@@ -204,7 +241,7 @@ export class Walk {
     return this.#inTurn(async () => {
       const group = lastGroup(this.records.value);
       if (group.length) await this.store.capture(group.map((r) => takeBack(r)));
-      await this.reload();
+      await this.#readStale();
       const trees = new Set(group.map((r) => r.record.tree));
       const tree = trees.size === 1 ? [...trees][0] : null;
       if (tree && this.state.value) this.state.value = { ...this.state.value, tree };
@@ -224,6 +261,7 @@ export class Walk {
       this.state.value = undefined;
       this.said.value = undefined;
       this.records.value = [];
+      this.#book.open([]);
     });
   }
 

@@ -1,6 +1,6 @@
 // The walk along one bench.
 
-import { useState } from "preact/hooks";
+import { useCallback, useState } from "preact/hooks";
 import { mayRecord, useDesk } from "../app/desk";
 import { go } from "../app/nav";
 import type { TreeView } from "../model/types";
@@ -46,6 +46,16 @@ function useForm() {
   return { form, open, close, tree, save };
 }
 
+/** Drawn anew at each tap, and nothing else of the head with it. */
+function Looked() {
+  const { walk } = useDesk();
+  return (
+    <>
+      {walk.answers.value.size} of {walk.trees.value.length} looked at
+    </>
+  );
+}
+
 export function BenchScreen({ id }: { id: string }) {
   const desk = useDesk();
   const { walk } = desk;
@@ -55,13 +65,15 @@ export function BenchScreen({ id }: { id: string }) {
   const sum = () => go("walk", walk.state.value?.run, id);
   const jump = (found: TreeView) => (found.bench === id ? walk.select(found.id) : go("tree", found.id));
   const bench = walk.bench.value;
-  const sub = `${walk.answers.value.size} of ${walk.trees.value.length} looked at`;
+  const soilFor = useCallback((trees: TreeView[], name: string) => {
+    if (mayRecord(desk)) setOver({ what: "soil", trees, name });
+  }, []);
   return (
     <div class="house" data-screen="bench" data-bench={id} data-run={walk.state.value?.run}>
-      <Head title={bench?.name ?? ""} sub={sub} back={() => go("benches")} />
+      <Head title={bench?.name ?? ""} sub={<Looked />} back={() => go("benches")} />
       <main class="walk">
         <Tools over={setOver} sum={sum} />
-        <Grid soilFor={(trees, name) => mayRecord(desk) && setOver({ what: "soil", trees, name })} />
+        <Grid soilFor={soilFor} />
         <Sheet open={open} end={sum} />
       </main>
       {over?.what === "jump" && <Jump close={shut} pick={jump} />}

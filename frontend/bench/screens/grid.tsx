@@ -1,12 +1,14 @@
-// The bench as it stands: rows and places, each tree a label in its pot.
+// The bench as it stands: rows and places, each tree a label in its pot. Of a large bench only what is in
+// sight is drawn, and always the tree at hand, so that keyboard and reader find it.
 
-import { computed, effect } from "@preact/signals";
-import { useEffect, useMemo, useRef } from "preact/hooks";
+import { computed } from "@preact/signals";
+import { useMemo } from "preact/hooks";
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import { cellOf, type Look } from "./logic/ask";
-import { slats, type Slat } from "./logic/slats";
+import { slats, WHOLE, type Part, type Pot, type Slat } from "./logic/slats";
 import { many } from "./logic/words";
+import { useArrows, useSight } from "./sight";
 
 const SPOKEN: Readonly<Record<Look, string>> = {
   quiet: "nothing due",
@@ -15,7 +17,7 @@ const SPOKEN: Readonly<Record<Look, string>> = {
   hand: "wants a hand:",
 };
 
-function Cell({ tree }: { tree: TreeView }) {
+function Cell({ tree, column }: Pot) {
   const { walk } = useDesk();
   // A tap draws anew only the cells whose words it changes.
   const shown = useMemo(
@@ -36,7 +38,8 @@ function Cell({ tree }: { tree: TreeView }) {
       data-tree={tree.tag}
       data-look={look}
       aria-current={here ? "true" : undefined}
-      style={tree.place ? { gridColumn: tree.place } : undefined}
+      tabIndex={here ? 0 : -1}
+      style={{ gridColumn: column }}
       onClick={() => walk.select(tree.id)}
     >
       <span class="face">
@@ -49,55 +52,48 @@ function Cell({ tree }: { tree: TreeView }) {
   );
 }
 
-interface RowProps { slat: Slat }
+interface RowProps { slat: Slat; at: number; pots: readonly Pot[]; part: Part }
 
-function RowName({ slat, pick }: RowProps & { pick: () => void }) {
+function RowName({ slat, at, pick }: { slat: Slat; at: number; pick: () => void }) {
   return (
-    <button class="row-name" data-action="row-soil" data-row={slat.row} onClick={pick}>
+    <button class="row-name" data-action="row-soil" data-row={slat.row} style={{ gridRow: at + 1 }} onClick={pick}>
       <span class="unseen">{slat.row ? "Row " : "Trees without a place "}</span>
       <b>{slat.row || "?"}</b>
       <span aria-hidden="true">{slat.row ? (slat.row % 2 ? "\u2192" : "\u2190") : ""}</span>
-      <span class="unseen">, {many(slat.trees.length, "tree")}: soil for all of it</span>
+      <span class="unseen">, {many(slat.pots.length, "tree")}: soil for all of it</span>
     </button>
   );
 }
 
-function Row({ slat }: RowProps) {
+function Row({ slat, at, pots, part }: RowProps) {
   const way = slat.row % 2 ? "left to right" : "right to left";
+  const name = slat.row ? `Row ${slat.row}, walked ${way}` : "Without a place";
   return (
-    <div class="slat" role="group" aria-label={slat.row ? `Row ${slat.row}, walked ${way}` : "Without a place"}>
-      {slat.trees.map((tree) => (
-        <Cell key={tree.id} tree={tree} />
+    <div class="slat" role="group" aria-label={name} style={{ gridRow: at + 1 }}>
+      {pots.map((pot) => (
+        <Cell key={pot.tree.id} {...pot} />
       ))}
-      {slat.holes.map((place) => (
-        <span key={place} class="hole" style={{ gridColumn: place }} />
-      ))}
+      {slat.holes
+        .filter((place) => place >= part.left && place < part.right)
+        .map((place) => (
+          <span key={place} class="hole" style={{ gridColumn: place }} />
+        ))}
     </div>
   );
 }
 
-/** Keeps the cell of the tree at hand in sight, within the room that this ref is given to. */
-function useInSight(some: boolean) {
-  const { walk } = useDesk();
-  const room = useRef<HTMLDivElement>(null);
-  useEffect(() => {
-    const show = () => {
-      const here = walk.state.peek()?.tree;
-      document.getElementById(`cell-${here}`)?.scrollIntoView({ block: "nearest", inline: "nearest" });
-    };
-    const stop = effect(() => {
-      void walk.state.value?.tree;
-      show();
+const ALL: Part = { top: 0, bottom: Infinity, left: 0, right: Infinity };
+
+/** The rows that are drawn, and of each the pots that are. */
+function drawn(all: readonly Slat[], part: Part, here: { slat: number; column: number } | undefined): RowProps[] {
+  return all.flatMap((slat, at) => {
+    const inSight = at >= part.top && at < part.bottom;
+    if (!inSight && at !== here?.slat) return [];
+    const pots = slat.pots.filter(({ column }) => {
+      return (inSight && column >= part.left && column < part.right) || (at === here?.slat && column === here.column);
     });
-    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight.
-    const sizes = new ResizeObserver(show);
-    if (room.current) sizes.observe(room.current);
-    return () => {
-      stop();
-      sizes.disconnect();
-    };
-  }, [some]);
-  return room;
+    return { slat, at, pots, part };
+  });
 }
 
 /** Row names stay where they are while the bench moves past them sideways. */
@@ -105,23 +101,26 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   const { walk } = useDesk();
   const bench = walk.bench.value;
   const trees = walk.trees.value;
-  const room = useInSight(trees.length > 0);
-  if (!bench) return <div class="grid-room" />;
-  const rows = slats(bench, trees);
-  const places = Math.max(bench.places, ...trees.map((t) => t.place ?? 0));
+  const rows = useMemo(() => bench && slats(bench, trees), [bench, trees]);
+  const { room, slats: inner, part } = useSight(rows);
+  const arrows = useArrows(rows);
+  const whole = trees.length <= WHOLE;
+  const tree = walk.state.value?.tree ?? "";
+  const lines = rows ? drawn(rows.all, whole ? ALL : part, rows.at.get(tree)) : [];
   const name = (slat: Slat) => (slat.row ? `row ${slat.row}` : "trees without a place");
+  const of = (slat: Slat) => (slat.row ? slat.pots.map((p) => p.tree) : trees.filter((t) => !t.row));
   return (
-    <div class="grid-room" ref={room}>
+    <div class="grid-room" ref={room} style={{ "--slats": rows?.all.length ?? 0, "--places": rows?.columns ?? 1 }}>
       <div class="row-names">
-        {rows.map((slat) => (
-          <RowName key={slat.row} slat={slat} pick={() => soilFor(slat.trees, name(slat))} />
+        {lines.map(({ slat, at }) => (
+          <RowName key={at} slat={slat} at={at} pick={() => soilFor(of(slat), name(slat))} />
         ))}
       </div>
-      <div class="slats" style={{ "--places": places }}>
-        {rows.map((slat) => (
-          <Row key={slat.row} slat={slat} />
+      <div class="slats" ref={inner} onKeyDown={arrows}>
+        {lines.map((line) => (
+          <Row key={line.at} {...line} />
         ))}
-        {!trees.length && <p class="empty">No trees stand on this bench.</p>}
+        {bench && !trees.length && <p class="empty">No trees stand on this bench.</p>}
       </div>
     </div>
   );

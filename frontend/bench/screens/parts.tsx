@@ -23,7 +23,7 @@ function Count() {
   );
 }
 
-interface HeadProps { title: string; sub?: string; back?: (() => void) | undefined; backWord?: string }
+interface HeadProps { title: string; sub?: ComponentChildren; back?: (() => void) | undefined; backWord?: string }
 
 export function Head({ title, sub, back, backWord = "Back" }: HeadProps) {
   return (

@@ -7,12 +7,14 @@ import type {
 } from "../model/types";
 
 import type { Cursor, Page } from "./mirror";
+import type { Hearer } from "./hearers";
 import type { Result } from "./outbox";
 import type { Tally } from "./tallies";
 
 export type { Cursor, FeedRow, Page } from "./mirror";
 export type { Result } from "./outbox";
 export type { Tally } from "./tallies";
+export type { Hearer, Trees } from "./hearers";
 export { StoreError } from "./errors";
 export { openStore } from "./open";
 
@@ -28,6 +30,8 @@ export interface Store {
   /** How many trees stand on each bench, and how many of them ask for what; cheap for any number of trees. */
   benchCounts(): Promise<Map<string, Tally>>;
   tree(id: string): Promise<TreeView | undefined>;
+  /** Those of these trees that the phone knows, wherever they stand. */
+  treesBy(ids: readonly string[]): Promise<TreeView[]>;
   /** Case-blind; at most 50, by tag. */
   findByTag(prefix: string): Promise<TreeView[]>;
   /** By the last hex digits of the tree's id, as the code of a printed tag has them. */
@@ -61,8 +65,11 @@ export interface Store {
   readonly setAside: ReadonlySignal<LocalRecord[]>;
   /** Goes up whenever anything that the screens show may have changed. */
   readonly version: ReadonlySignal<number>;
+  /** Be told which trees a record, a fetch or another tab has changed; gives a stop. */
+  onTrees(hearer: Hearer): () => void;
 
   walk(): Promise<WalkState | undefined>;
+  /** Where the walk stands: kept through a kill of the app, though not through a dead battery. */
   setWalk(walk: WalkState | undefined): Promise<void>;
   me(): Promise<Me | undefined>;
   /** Ask the browser to keep our storage; true when it will. */

@@ -7,7 +7,8 @@ import { overlay, refoldAll } from "./local";
 import { acked, fromFate, noteEpoch, refoldOf, setAcked } from "./outbox";
 import { holding } from "./ranges";
 import { noTally, putTrees, tallies, type Tally } from "./tallies";
-import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
+import type { Trees } from "./hearers";
+import { getMeta, setMeta, type LocalView, type StoredTree, type Tables } from "./schema";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
 export interface Cursor { epoch: string; seq: number }
@@ -129,8 +130,17 @@ async function views(db: Tables, trees: readonly StoredTree[], extra: readonly s
   const missing = extra.filter((id) => !known.has(id));
   for (const tree of await db.trees.bulkGet(missing)) if (tree) known.set(tree.id, tree);
   const ids = [...new Set([...known.keys(), ...extra])];
-  const local = await db.local.bulkGet(ids);
+  const local = await localOf(db, ids);
   return ids.flatMap((id, i) => overlay(known.get(id), local[i]) ?? []);
+}
+
+/** A browser answers one question for all of them sooner than many questions. */
+const FEW = 50;
+
+async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView | undefined)[]> {
+  if (ids.length <= FEW) return db.local.bulkGet([...ids]);
+  const all = new Map((await db.local.toArray()).map((view) => [view.tree, view]));
+  return ids.map((id) => all.get(id));
 }
 
 /** The trees that stand on a bench by the mirror and this phone's own moves, in walking order. */
@@ -144,6 +154,17 @@ export function treesOf(db: Tables, bench: string): PromiseLike<TreeView[]> {
 
 export function tree(db: Tables, id: string): PromiseLike<TreeView | undefined> {
   return db.transaction("r", [db.trees, db.local], async () => (await views(db, [], [id]))[0]);
+}
+
+export function treesBy(db: Tables, ids: readonly string[]): PromiseLike<TreeView[]> {
+  return db.transaction("r", [db.trees, db.local], async () => views(db, [], ids));
+}
+
+/** The trees that a page may change: those that it names, and those whose own records it may have brought. */
+export async function treesIn(db: Tables, page: Page): Promise<Trees> {
+  if (page.rows.some(([topic]) => topic === "bench")) return undefined;
+  const named = page.rows.flatMap(([topic, key]) => (topic === "tree" ? key : []));
+  return page.last ? [...named, ...(await db.local.toCollection().primaryKeys())] : named;
 }
 
 export function findByTag(db: Tables, prefix: string): PromiseLike<TreeView[]> {

@@ -8,6 +8,8 @@ import { capture, correction, named } from "./capture";
 import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
+import { Hearers, type Trees } from "./hearers";
+import { keepPlace } from "./place";
 import { takeOver } from "./old";
 import { asideOf, ofRun, ofTree } from "./runs";
 import { plans, planned } from "./plans";
@@ -31,11 +33,11 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
 }
 
 /** Tabs tell each other when something has changed, so that no count on a screen is stale. */
-function chorus(name: string, heard: () => void): { tell: () => void; close: () => void } {
+function chorus(name: string, heard: (trees: Trees) => void): { tell: (trees: Trees) => void; close: () => void } {
   if (typeof BroadcastChannel === "undefined") return { tell: () => {}, close: () => {} };
   const channel = new BroadcastChannel(name);
-  channel.onmessage = heard;
-  return { tell: () => channel.postMessage("changed"), close: () => channel.close() };
+  channel.onmessage = (event: MessageEvent<Trees>) => heard(event.data);
+  return { tell: (trees) => channel.postMessage(trees), close: () => channel.close() };
 }
 
 function assemble(db: Tables, name: string): MishoStore {
@@ -65,13 +67,21 @@ function assemble(db: Tables, name: string): MishoStore {
     });
     return reading;
   }
-  const tabs = chorus(`${name}-changed`, () => void refresh().catch(() => undefined));
+  const hearers = new Hearers();
+  const tabs = chorus(`${name}-changed`, (trees) => {
+    hearers.tell(trees);
+    void refresh().catch(() => undefined);
+  });
+  const tell = (trees: Trees) => {
+    hearers.tell(trees);
+    tabs.tell(trees);
+  };
   const read = <T>(work: () => PromiseLike<T>): Promise<T> => safely(db, work);
-  async function write<T>(work: () => PromiseLike<T>): Promise<T> {
+  async function write<T>(work: () => PromiseLike<T>, trees?: Trees): Promise<T> {
     const done = await safely(db, work);
     // The write has landed: a count that cannot be read just now must not make it look lost.
     await refresh().catch(() => undefined);
-    tabs.tell();
+    tell(trees);
     return done;
   }
   async function correct(id: string, body: Record<string, unknown> | null): Promise<RecordOut> {
@@ -81,12 +91,13 @@ function assemble(db: Tables, name: string): MishoStore {
   /** Resolves as soon as the records are on the disk; their number is known without counting all again. */
   async function take(drafts: Draft[], walk?: WalkState): Promise<RecordOut[]> {
     const ready = named(drafts);
-    if (ready.some((draft) => draft.kind === "correction")) return write(() => capture(db, ready, walk));
+    const trees = ready.flatMap((draft) => draft.tree ?? []);
+    if (ready.some((draft) => draft.kind === "correction")) return write(() => capture(db, ready, walk), trees);
     const records = await safely(db, () => capture(db, ready, walk));
     stale = true;
     waiting.value += records.length;
     version.value += 1;
-    tabs.tell();
+    tell(trees);
     return records;
   }
 
@@ -96,22 +107,26 @@ function assemble(db: Tables, name: string): MishoStore {
     capture: take,
     undo: (id) => correct(id, null),
     correct,
-    setWalk: (walk) => write(() => setMeta(db, "walk", walk)),
-    setMe: (me) => write(() => setMeta(db, "me", me)),
+    onTrees: (hearer) => hearers.add(hearer),
+    setWalk: (walk) => read(() => keepPlace(db, walk)),
+    setMe: (me) => write(() => setMeta(db, "me", me), []),
     learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
     acknowledge: async (results, at, epoch, sent) => {
       const fresh = await safely(db, () => outbox.acknowledge(db, results, at, epoch, sent));
       stale = true;
       waiting.value = Math.max(0, waiting.value - fresh);
-      tabs.tell();
+      tabs.tell([]);
     },
     takeOver: async () => {
       if (await read(() => takeOver(db))) await write(() => Promise.resolve());
     },
     offerAgain: (ids) => write(() => outbox.offerAgain(db, ids)),
     offerDone: () => read(() => outbox.setOfferDue(db, false)),
-    letGo: (now) => write(() => outbox.letGo(db, now)),
-    applyPage: (page) => write(() => mirror.applyPage(db, page)),
+    letGo: (now) => write(() => outbox.letGo(db, now), []),
+    applyPage: async (page) => {
+      const trees = await read(() => mirror.treesIn(db, page));
+      return write(() => mirror.applyPage(db, page), trees);
+    },
     replaceMirror: (page) => write(() => mirror.replaceMirror(db, page)),
     persist: async () => (await navigator.storage?.persist?.()) ?? false,
     close: () => {
@@ -134,6 +149,7 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
     treesOf: (bench: string) => read(() => mirror.treesOf(db, bench)),
     benchCounts: () => read(() => mirror.benchCounts(db)),
     tree: (id: string) => read(() => mirror.tree(db, id)),
+    treesBy: (ids: readonly string[]) => read(() => mirror.treesBy(db, ids)),
     findByTag: (prefix: string) => read(() => mirror.findByTag(db, prefix)),
     findByEnd: (end: string) => read(() => findByEnd(db, end)),
     plans: () => read(() => plans(db)),

@@ -75,7 +75,7 @@ describe("a bench to draw", () => {
     const bench = { id: "b", name: "South", rows: 3, places: 3, order: 0 };
     const at = (tag: string, row: number | null, place: number | null) => aTree(tag, [], { row, place });
     const rows = slats(bench, [at("K1", 1, 1), at("K2", 1, 3), at("K4", 2, 3), at("K3", 2, 1), at("K9", null, null)]);
-    expect(rows.map((r) => [r.row, r.trees.map((t) => t.tag), r.holes])).toEqual([
+    expect(rows.all.map((r) => [r.row, r.pots.map((p) => p.tree.tag), r.holes])).toEqual([
       [1, ["K1", "K2"], [2]],
       [2, ["K3", "K4"], [2]],
       [0, ["K9"], []],

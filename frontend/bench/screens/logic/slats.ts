@@ -2,35 +2,95 @@
 
 import type { Bench, TreeView } from "../../model/types";
 
+/** A tree and the column that it is drawn in, from 1. */
+export interface Pot { tree: TreeView; column: number }
+
 export interface Slat {
   /** 1 and up; 0 for trees that stand on the bench without a place. */
   row: number;
   /** In the order they are drawn and read: from the left. */
-  trees: TreeView[];
+  pots: Pot[];
   /** Places with no pot. */
   holes: number[];
 }
 
+export interface Slats {
+  all: Slat[];
+  columns: number;
+  /** Where each tree is drawn: which slat, from 0, and which column, from 1. */
+  at: Map<string, { slat: number; column: number }>;
+}
+
 /** Past this many places the empty ones are not drawn: they are only there for the eye. */
 const MOST_HOLES = 600;
+/** Trees without a place are laid out in rows of so many. */
+const LOOSE = 10;
 
-/** Rows from the first to the last that holds a tree; a row of its own for trees without a place. */
-export function slats(bench: Bench, trees: readonly TreeView[]): Slat[] {
+/** Rows from the first to the last that holds a tree; after them, rows of trees without a place. */
+export function slats(bench: Bench, trees: readonly TreeView[]): Slats {
   const byRow = new Map<number, TreeView[]>();
   for (const tree of trees) {
     const row = tree.row ?? 0;
-    byRow.set(row, [...(byRow.get(row) ?? []), tree]);
+    const mine = byRow.get(row);
+    if (mine) mine.push(tree);
+    else byRow.set(row, [tree]);
   }
-  const last = Math.max(0, ...byRow.keys());
   const draw = bench.rows * bench.places <= MOST_HOLES;
+  const last = Math.max(0, ...byRow.keys());
   const all: Slat[] = [];
-  for (let row = 1; row <= last; row++) {
-    const mine = (byRow.get(row) ?? []).sort((a, b) => (a.place ?? 0) - (b.place ?? 0));
-    const taken = new Set(mine.map((t) => t.place));
-    const places = Array.from({ length: draw ? bench.places : 0 }, (_, i) => i + 1);
-    all.push({ row, trees: mine, holes: places.filter((p) => !taken.has(p)) });
+  for (let row = 1; row <= last; row++) all.push(placed(row, byRow.get(row) ?? [], draw ? bench.places : 0));
+  const loose = byRow.get(0) ?? [];
+  for (let from = 0; from < loose.length; from += LOOSE) {
+    const pots = loose.slice(from, from + LOOSE).map((tree, i) => ({ tree, column: i + 1 }));
+    all.push({ row: 0, pots, holes: [] });
   }
-  const loose = byRow.get(0);
-  if (loose) all.push({ row: 0, trees: loose, holes: [] });
-  return all;
+  let columns = bench.places;
+  const at: Slats["at"] = new Map();
+  all.forEach(({ pots }, slat) => {
+    for (const { tree, column } of pots) {
+      columns = Math.max(columns, column);
+      at.set(tree.id, { slat, column });
+    }
+  });
+  return { all, columns, at };
+}
+
+function placed(row: number, trees: TreeView[], places: number): Slat {
+  trees.sort((a, b) => (a.place ?? Infinity) - (b.place ?? Infinity));
+  const pots: Pot[] = [];
+  for (const tree of trees) {
+    // Two trees on one place, or one on none in its row: side by side, never one over the other.
+    const next = (pots.at(-1)?.column ?? 0) + 1;
+    pots.push({ tree, column: Math.max(tree.place ?? next, next) });
+  }
+  const taken = new Set(pots.map((p) => p.column));
+  const holes = Array.from({ length: places }, (_, i) => i + 1).filter((p) => !taken.has(p));
+  return { row, pots, holes };
+}
+
+/** Slats `top` up to, not with, `bottom`; columns `left` up to, not with, `right`. */
+export interface Part { top: number; bottom: number; left: number; right: number }
+
+/** A bench of no more trees than this is drawn whole. */
+export const WHOLE = 120;
+/** So many rows and columns are drawn on each side of what is in sight. */
+const SPARE_ROWS = 3;
+const SPARE_COLUMNS = 5;
+
+/** What is in sight, in rows and columns with their fractions. */
+export interface Sight { top: number; left: number; rows: number; columns: number }
+
+/** What to draw for what is in sight; `was` as it is, as long as it still covers that. */
+export function partOf(sight: Sight, was: Part | undefined): Part {
+  const top = Math.max(0, Math.floor(sight.top));
+  const left = Math.max(1, Math.floor(sight.left) + 1);
+  const bottom = Math.ceil(sight.top + sight.rows);
+  const right = Math.ceil(sight.left + sight.columns) + 1;
+  if (was && was.top <= top && was.bottom >= bottom && was.left <= left && was.right >= right) return was;
+  return {
+    top: Math.max(0, top - SPARE_ROWS),
+    bottom: bottom + SPARE_ROWS,
+    left: Math.max(1, left - SPARE_COLUMNS),
+    right: right + SPARE_COLUMNS,
+  };
 }

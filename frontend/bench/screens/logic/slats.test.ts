@@ -1,0 +1,47 @@
+// A bench of thousands: what of it is drawn, and the keyboard's way about it.
+
+import { describe, expect, it } from "vitest";
+import { neighbour } from "../sight";
+import { partOf, slats } from "./slats";
+import { aTree } from "./testing";
+
+const bench = (rows: number, places: number) => ({ id: "b", name: "South", rows, places, order: 0 });
+const at = (tag: string, row: number | null, place: number | null) => aTree(tag, [], { row, place });
+
+describe("what is drawn", () => {
+  it("is what is in sight with a little on each side, and stays while it covers that", () => {
+    const first = partOf({ top: 0, left: 0, rows: 6, columns: 5 }, undefined);
+    expect(first).toEqual({ top: 0, bottom: 9, left: 1, right: 11 });
+    expect(partOf({ top: 2.5, left: 1, rows: 6, columns: 5 }, first)).toBe(first);
+    expect(partOf({ top: 50, left: 40, rows: 6.2, columns: 5 }, first)).toEqual({ top: 47, bottom: 60, left: 36, right: 51 });
+  });
+
+  it("finds each tree's row and column, and lays two on one place side by side", () => {
+    const { all, at: where, columns } = slats(bench(2, 3), [at("K1", 1, 2), at("K2", 1, 2), at("K3", 2, 9)]);
+    expect(all[0]?.pots.map((p) => [p.tree.tag, p.column])).toEqual([["K1", 2], ["K2", 3]]);
+    expect([where.get("id-K3"), columns]).toEqual([{ slat: 1, column: 9 }, 9]);
+  });
+
+  it("lays trees without a place out in rows of ten", () => {
+    const loose = Array.from({ length: 23 }, (_, n) => at(`K${n}`, null, null));
+    const { all, columns } = slats(bench(1, 4), loose);
+    expect(all.map((s) => [s.row, s.pots.length])).toEqual([[0, 10], [0, 10], [0, 3]]);
+    expect(columns).toBe(10);
+  });
+});
+
+describe("the keyboard", () => {
+  const rows = slats(bench(3, 3), [at("K1", 1, 1), at("K2", 1, 3), at("K3", 3, 2), at("K4", 3, 3)]);
+  it.each([
+    ["K1", "ArrowRight", "K2"],
+    ["K1", "ArrowLeft", undefined],
+    ["K2", "ArrowDown", "K4"],
+    ["K4", "ArrowUp", "K2"],
+    ["K2", "Home", "K1"],
+    ["K3", "End", "K4"],
+    ["K1", "PageDown", "K3"],
+    ["K1", "x", undefined],
+  ])("from %s by %s to %s", (from, key, to) => {
+    expect(neighbour(rows, `id-${from}`, key)).toBe(to && `id-${to}`);
+  });
+});

@@ -1,0 +1,123 @@
+// Which part of a bench is in sight, and how to bring a tree into it.
+
+import { effect } from "@preact/signals";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
+import type { RefObject } from "preact";
+import { useDesk } from "../app/desk";
+import { partOf, type Part, type Pot, type Slats } from "./logic/slats";
+
+/** What a phone shows at most before anything is measured. */
+const FIRST = { top: 0, left: 0, rows: 6, columns: 6 };
+/** A tree is brought so far from the edges that its neighbours are in sight, where there is room. [rows, columns] */
+const ROOM = { rows: 1, columns: 0.5 };
+
+interface Sizes { row: number; column: number; rows: number; columns: number }
+
+/** How large a row and a column are drawn, and how many there is room for. */
+function sizesOf(room: HTMLElement, slats: HTMLElement, columns: number): Sizes {
+  const row = room.querySelector<HTMLElement>(".row-name")?.offsetHeight || 66;
+  const column = slats.scrollWidth / Math.max(1, columns);
+  return { row, column, rows: room.clientHeight / row, columns: slats.clientWidth / column };
+}
+
+/** Where to scroll so that what lies from `at` to `at + 1` is in sight with a margin; all in rows or columns. */
+function nearest(at: number, from: number, count: number, margin: number): number {
+  const spare = Math.max(0, Math.min(margin, (count - 1) / 2));
+  if (at - spare < from) return Math.max(0, at - spare);
+  if (at + 1 + spare > from + count) return at + 1 + spare - count;
+  return from;
+}
+
+export interface View {
+  room: RefObject<HTMLDivElement | null>;
+  slats: RefObject<HTMLDivElement | null>;
+  part: Part;
+}
+
+/** Follows scrolling and the tree at hand. */
+export function useSight(rows: Slats | undefined): View {
+  const { walk } = useDesk();
+  const room = useRef<HTMLDivElement>(null);
+  const slats = useRef<HTMLDivElement>(null);
+  const [part, setPart] = useState<Part>(() => partOf(FIRST, undefined));
+  const some = rows !== undefined && rows.all.length > 0;
+  const known = useRef(rows);
+  known.current = rows;
+
+  useLayoutEffect(() => {
+    const [outer, inner] = [room.current, slats.current];
+    if (!outer || !inner || !some) return;
+    const look = () => {
+      const { row, column, ...count } = sizesOf(outer, inner, known.current?.columns ?? 1);
+      setPart((was) => partOf({ top: outer.scrollTop / row, left: inner.scrollLeft / column, ...count }, was));
+    };
+    const show = () => {
+      const at = known.current?.at.get(walk.state.peek()?.tree ?? "");
+      if (at) {
+        const { row, column, ...count } = sizesOf(outer, inner, known.current?.columns ?? 1);
+        outer.scrollTop = row * nearest(at.slat, outer.scrollTop / row, count.rows, ROOM.rows);
+        inner.scrollLeft = column * nearest(at.column - 1, inner.scrollLeft / column, count.columns, ROOM.columns);
+      }
+      look();
+    };
+    const stop = effect(() => {
+      void walk.state.value?.tree;
+      show();
+    });
+    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight.
+    const sizes = new ResizeObserver(show);
+    sizes.observe(outer);
+    outer.addEventListener("scroll", look, { passive: true });
+    inner.addEventListener("scroll", look, { passive: true });
+    return () => {
+      stop();
+      sizes.disconnect();
+      outer.removeEventListener("scroll", look);
+      inner.removeEventListener("scroll", look);
+    };
+  }, [some]);
+  return { room, slats, part };
+}
+
+/** The keyboard's way about a bench: arrows go to the neighbours, Home and End along the row. */
+export function useArrows(rows: Slats | undefined): (event: KeyboardEvent) => void {
+  const { walk } = useDesk();
+  const wanted = useRef(false);
+  useEffect(() =>
+    effect(() => {
+      const here = walk.state.value?.tree;
+      if (!wanted.current) return;
+      wanted.current = false;
+      // Its cell is drawn by then, where it was not yet.
+      requestAnimationFrame(() => document.getElementById(`cell-${here}`)?.focus({ preventScroll: true }));
+    }), []);
+  return (event) => {
+    const to = rows && neighbour(rows, walk.state.peek()?.tree ?? "", event.key);
+    if (!to) return;
+    event.preventDefault();
+    wanted.current = true;
+    walk.select(to);
+  };
+}
+
+/** The tree that a key leads to from a tree. */
+export function neighbour(rows: Slats, tree: string, key: string): string | undefined {
+  const at = rows.at.get(tree);
+  if (!at) return undefined;
+  const row = rows.all[at.slat]?.pots ?? [];
+  const mine = row.findIndex((p) => p.tree.id === tree);
+  if (key === "ArrowRight") return row[mine + 1]?.tree.id;
+  if (key === "ArrowLeft") return row[mine - 1]?.tree.id;
+  if (key === "Home") return row[0]?.tree.id;
+  if (key === "End") return row.at(-1)?.tree.id;
+  const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 5, PageUp: -5 }[key];
+  if (!step) return undefined;
+  const last = rows.all.length - 1;
+  for (let slat = Math.min(last, Math.max(0, at.slat + step)); rows.all[slat]; slat += Math.sign(step)) {
+    const pots = rows.all[slat]?.pots ?? [];
+    const far = (pot: Pot) => Math.abs(pot.column - at.column);
+    const near = [...pots].sort((a, b) => far(a) - far(b))[0];
+    if (near) return near.tree.id;
+  }
+  return undefined;
+}

@@ -1,0 +1,140 @@
+"""How the bench app feels in the hand: real Chromium at 390x844, its processor slowed four times.
+
+``python -m tests.benchmarks.bench_app --trees 5000 --json``: all trees on one bench (``--per-bench`` for
+smaller ones), 100,000 past looks on the server, the app paired and its mirror filled before the clock starts.
+
+``tap_p95_ms``: from the tap's own time stamp until the key shows itself pressed, which it does only when the
+record is on the disk (strict durability). ``next_ms``: from the tap on Next until the next tree is painted.
+``open_ms``: from the start of the navigation, server gone and browser newly started, until bench and keys are
+painted. ``longest_task_ms``: on the main thread, during a walk of 100 trees with the server there.
+``heap_mb``: after that walk, garbage collected. ``js_kb``: the first JavaScript, as gzip makes it.
+
+Medians of several runs. The same is told without the slow-down (``plain_*``), and how much slower a fixed
+piece of arithmetic ran under it (``slowed``): far from the factor asked for, the machine was busy.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import statistics
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from tests.benchmarks.bench_nursery import fill
+from tests.benchmarks.bench_thumb import Phone
+
+SLOWED = 4.0
+TAPS, WALK = 40, 100
+
+
+def main() -> None:
+    options = _options()
+    with tempfile.TemporaryDirectory(prefix="misho-bench-app-") as name:
+        found = run(options, Path(options.keep or name))
+    if options.json:
+        print(json.dumps(found, indent=1))
+    else:
+        for key, value in found.items():
+            print(f"{key:20} {value}")
+
+
+def _options() -> argparse.Namespace:
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    options.add_argument("--json", action="store_true")
+    options.add_argument("--trees", type=int, default=5000)
+    options.add_argument("--per-bench", type=int, default=0, help="all on one bench unless said")
+    options.add_argument("--past", type=int, default=100_000, help="looks that the server holds already")
+    options.add_argument("--rounds", type=int, default=3)
+    options.add_argument("--keep", default="", help="a folder whose nursery is made once and used again")
+    return options.parse_args()
+
+
+def run(options: argparse.Namespace, folder: Path) -> dict[str, Any]:
+    """Fill, pair, then measure: rounds of opening, tapping and walking."""
+    from tests.browser.server import Server
+
+    data = folder / "data"
+    if not (data / "misho.sqlite3").exists():
+        fill(data, options.trees, options.per_bench or options.trees, options.past)
+    server = Server(data)
+    rounds: list[dict[str, Any]] = []
+    try:
+        server.start()
+        with tempfile.TemporaryDirectory(prefix="misho-phone-") as profile:
+            phone = Phone(Path(profile), f"http://localhost:{server.port}")
+            phone.pair(server.pairing_code("bench phone"))
+            for _ in range(options.rounds):
+                rounds.append(_round(server, phone))
+    finally:
+        server.kill()
+    return _told(rounds, options)
+
+
+def _round(server: Any, phone: Phone) -> dict[str, Any]:
+    """One opening without a server, then taps and a walk with it; slowed and plain."""
+    seen: dict[str, Any] = {}
+    server.kill()
+    for rate, key in ((SLOWED, ""), (1.0, "plain_")):
+        with phone.opened(rate) as page:
+            seen[f"{key}open_ms"] = page.opening()
+    server.start()
+    for rate, key in ((SLOWED, ""), (1.0, "plain_")):
+        with phone.opened(rate) as page:
+            seen[f"{key}sum_ms"] = page.arithmetic()
+            seen[f"{key}tap_ms"] = [page.tap(number) for number in range(TAPS)]
+            page.forget_tasks()
+            seen[f"{key}next_ms"] = page.walk(WALK)
+            seen[f"{key}longest_task_ms"] = page.longest_task()
+            seen[f"{key}heap_mb"] = page.heap()
+    return seen
+
+
+def _p95(values: list[float]) -> float:
+    return statistics.quantiles(values, n=20)[-1]
+
+
+def _told(rounds: list[dict[str, Any]], options: argparse.Namespace) -> dict[str, Any]:
+    def median(key: str) -> float:
+        return round(float(statistics.median(one[key] for one in rounds)), 1)
+
+    told: dict[str, Any] = {}
+    for key in ("", "plain_"):
+        told[f"{key}tap_p95_ms"] = round(statistics.median(_p95(one[f"{key}tap_ms"]) for one in rounds), 1)
+        told[f"{key}tap_ms"] = round(statistics.median(v for one in rounds for v in one[f"{key}tap_ms"]), 1)
+        told[f"{key}open_ms"] = median(f"{key}open_ms")
+        nexts = [statistics.median(one[f"{key}next_ms"]) for one in rounds]
+        told[f"{key}next_ms"] = round(statistics.median(nexts), 1)
+        told[f"{key}next_p95_ms"] = round(statistics.median(_p95(one[f"{key}next_ms"]) for one in rounds), 1)
+        told[f"{key}longest_task_ms"] = median(f"{key}longest_task_ms")
+        told[f"{key}heap_mb"] = median(f"{key}heap_mb")
+    slowed = statistics.median(one["sum_ms"] / one["plain_sum_ms"] for one in rounds)
+    return told | {
+        "js_kb": script_kb(),
+        "slowed": round(slowed, 2),
+        "trees": options.trees,
+        "per_bench": options.per_bench or options.trees,
+        "past": options.past,
+        "rounds": options.rounds,
+    }
+
+
+def script_kb() -> float:
+    """The entry of the build and all that it loads at once, compressed [KB of 1024 bytes]."""
+    from frontend.node import FRONTEND
+
+    dist = FRONTEND / "dist"
+    manifest = json.loads((dist / ".vite" / "manifest.json").read_text())
+    names, todo = set[str](), ["bench/app/main.tsx"]
+    while todo:
+        one = manifest[todo.pop()]
+        if one["file"] not in names:
+            names.add(one["file"])
+            todo += one.get("imports", [])
+    return round(sum(len(gzip.compress((dist / name).read_bytes())) for name in names) / 1024, 1)
+
+
+if __name__ == "__main__":
+    main()

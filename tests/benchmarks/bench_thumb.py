@@ -1,0 +1,158 @@
+"""A thumb on the bench app in real Chromium, with a stop watch inside the page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from tests.browser import walking
+from tests.browser.conftest import CHROMIUM, FLAGS, PHONE
+
+#: The stop watch: the stamp of the last tap, and when what it asks for was seen, on the page's own clock.
+WATCH = """(() => {
+    const painted = done => requestAnimationFrame(() => {
+        const one = new MessageChannel();
+        one.port1.onmessage = () => done(performance.now());
+        one.port2.postMessage(0);
+    });
+    const watch = window.watch = {tapped: 0, tasks: [], opened: 0};
+    addEventListener("click", event => { watch.tapped = event.timeStamp; }, true);
+    new PerformanceObserver(list => watch.tasks.push(...list.getEntries().map(one => one.duration)))
+        .observe({type: "longtask", buffered: true});
+    watch.until = (test, paint) => new Promise(done => {
+        const look = () => {
+            if (!test()) return false;
+            const now = performance.now();
+            if (paint) painted(done); else done(now);
+            return true;
+        };
+        if (look()) return;
+        const eye = new MutationObserver(() => look() && eye.disconnect());
+        eye.observe(document, {subtree: true, childList: true, attributes: true});
+    });
+    const usable = () => document.querySelector("[data-tree]") && document.querySelector("[data-check]");
+    watch.until(usable, true).then(at => { watch.opened = at; });
+    watch.sum = () => {
+        const began = performance.now();
+        let sum = 0;
+        for (let n = 0; n < 3e7; n++) sum = (sum + n * n) % 1000003;
+        return sum && performance.now() - began;
+    };
+})()"""
+
+
+LOOK_MS = 500
+
+
+class Phone:
+    """A browser whose storage outlives it, with the bench app paired and its walk open."""
+
+    def __init__(self, profile: Path, origin: str) -> None:
+        self.profile, self.origin = profile, origin
+
+    def pair(self, code: str) -> None:
+        """Fetch all trees, and begin the walk along the first bench by one tap."""
+        with self._browser(1.0) as page:
+            walking.pair(page.page, self.origin, code)
+            walking.worker_ready(page.page)
+            page.page.locator("[data-sync=done]").first.wait_for()
+            page.page.locator("[data-bench]").first.click()
+            page.page.locator('[data-check="soil"][data-value="moist"]').click()
+            page.page.locator('[data-waiting="2"]').first.wait_for()
+
+    @contextmanager
+    def opened(self, rate: float) -> Iterator[Thumb]:
+        """A newly started browser that takes the walk up where it was; `rate`: times slower."""
+        with self._browser(rate) as page:
+            page.page.goto(f"{self.origin}/bench/")
+            page.page.locator("[data-check]").first.wait_for()
+            yield page
+
+    @contextmanager
+    def _browser(self, rate: float) -> Iterator[Thumb]:
+        from playwright.sync_api import sync_playwright
+
+        with sync_playwright() as playwright:
+            context = playwright.chromium.launch_persistent_context(
+                str(self.profile),
+                executable_path=CHROMIUM,
+                args=FLAGS,
+                viewport={"width": PHONE["width"], "height": PHONE["height"]},
+                has_touch=True,
+            )
+            context.set_default_timeout(600_000)
+            context.add_init_script(WATCH)
+            page = context.new_page()
+            cdp = context.new_cdp_session(page)
+            cdp.send("Emulation.setCPUThrottlingRate", {"rate": rate})
+            yield Thumb(page, cdp)
+            context.close()
+
+
+class Thumb:
+    """Taps, each timed by the page itself. All times in milliseconds."""
+
+    def __init__(self, page: Any, cdp: Any) -> None:
+        self.page, self.cdp = page, cdp
+
+    def opening(self) -> float:
+        """From the start of the navigation until the bench and its keys were painted."""
+        return float(self.page.wait_for_function("() => watch.opened").json_value())
+
+    def arithmetic(self) -> float:
+        """What a fixed piece of work takes: tells a busy machine from a slow app."""
+        return float(self.page.evaluate("() => watch.sum()"))
+
+    def tap(self, number: int) -> float:
+        """A soil word other than the last one, on trees one after the other; until it is on the disk."""
+        if number % 4 == 0:
+            self._next()
+        pressed = '[data-check="soil"][aria-pressed="true"]'
+        now = self.page.evaluate("at => document.querySelector(at)?.dataset.value", pressed)
+        word = next(w for w in ("moist", "dry", "wet") if w != now)
+        key = f'[data-check="soil"][data-value="{word}"]'
+        return self._timed(key, f"{key}[aria-pressed='true']", paint=False)
+
+    def walk(self, trees: int) -> list[float]:
+        """Fine and Next along so many trees, a finding on each tenth; the time of each Next."""
+        spent = []
+        for number in range(trees):
+            if number % 10 == 0:
+                word = "dry" if number % 20 else "wet"
+                self.page.locator(f'[data-check="soil"][data-value="{word}"]').tap()
+            else:
+                self.page.locator('[data-check="soil"][data-value="moist"]').tap()
+            self.page.locator('[data-check="soil"][aria-pressed="true"]').wait_for()
+            # As long as a quick eye takes for the tree: what the app does meanwhile belongs to the walk.
+            self.page.wait_for_timeout(LOOK_MS)
+            spent.append(self._next())
+        return spent
+
+    def _next(self) -> float:
+        tag = self.page.locator("[data-action=next]").get_attribute("data-next")
+        assert tag, "there is no next tree"
+        return self._timed("[data-action=next]", f'[data-sheet][data-here="{tag}"]', paint=True)
+
+    def _timed(self, key: str, shown: str, *, paint: bool) -> float:
+        self.page.evaluate(
+            "([at, paint]) => { watch.seen = watch.until(() => document.querySelector(at), paint); }",
+            [shown, paint],
+        )
+        self.page.locator(key).tap()
+        return float(self.page.evaluate("async () => (await watch.seen) - watch.tapped"))
+
+    def forget_tasks(self) -> None:
+        self.page.evaluate("() => { watch.tasks = []; }")
+
+    def longest_task(self) -> float:
+        """The longest task since; tasks of 50 ms or less are not told apart by the browser: 0."""
+        return float(self.page.evaluate("() => Math.max(0, ...watch.tasks)"))
+
+    def heap(self) -> float:
+        """JavaScript's heap after a collection [MB of 1024 * 1024 bytes]."""
+        self.cdp.send("HeapProfiler.collectGarbage")
+        self.cdp.send("Performance.enable")
+        metrics = {m["name"]: m["value"] for m in self.cdp.send("Performance.getMetrics")["metrics"]}
+        return float(metrics["JSHeapUsedSize"]) / 2**20
