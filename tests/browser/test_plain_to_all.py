@@ -29,6 +29,7 @@ SHED = [
     "/benches/",
     "/benches/add/",
     "/benches/add-trees/",
+    "/tags/",
     "/trees/",
     "/set-aside/",
     "/set-aside/doubles/",
@@ -107,6 +108,14 @@ def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
     walking.pair(page, f"http://localhost:{server.port}", server.pairing_code("Phone A"))
     expect(page.get_by_text("South bench").first).to_be_visible()
     faults += _faults(page, axe, "benches")
+    page.locator("[data-action=jump]").first.click()
+    page.locator("[data-field=jump]").fill("K041E")
+    faults += _faults(page, axe, "jump")
+    page.locator("[data-action=scan]").click()
+    expect(page.locator("[data-scan=refused]")).to_be_visible()
+    faults += _faults(page, axe, "scan")
+    page.locator("[data-action=type]").click()
+    page.locator("[data-action=close]").click()
     walking.open_bench(page, "South bench")
     walking.check(page, "wire", "biting")
     faults += _faults(page, axe, "bench")

@@ -82,7 +82,7 @@ export function Scan({ typed, pick }: ScanProps) {
       title="Scan a tag"
       close={typed}
       go={
-        <button class={ask ? "btn" : "btn main"} data-action="type" onClick={typed}>
+        <button class={ask ? "btn" : "btn main"} data-action="type" autofocus onClick={typed}>
           Type the tag
         </button>
       }
@@ -91,12 +91,13 @@ export function Scan({ typed, pick }: ScanProps) {
         <video ref={video} muted playsInline aria-label="What the camera sees" />
       </div>
       <Said state={state} outcome={outcome} />
-      {ask && (
+      {ask ? (
         <button class="btn main wide" data-action="open-asked" onClick={() => pick(ask)}>
           Open {ask.tag}
         </button>
+      ) : (
+        <Still seen={seen} say={say} />
       )}
-      <Still seen={seen} say={say} />
     </Panel>
   );
 }

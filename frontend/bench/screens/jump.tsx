@@ -95,7 +95,7 @@ export function Jump({ close, pick }: { close: () => void; pick: (tree: TreeView
           onInput={(event) => setText(event.currentTarget.value)}
         />
       </div>
-      <p class="soft" role="status">
+      <p class="soft gap" role="status">
         {text.trim() && found.text === text && !found.trees.length && typedFault(text)}
       </p>
     </Panel>
