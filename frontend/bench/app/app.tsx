@@ -5,6 +5,7 @@ import { BenchesScreen } from "../screens/benches";
 import { PairScreen } from "../screens/pair";
 import { FaultBar } from "../screens/parts";
 import { PhoneScreen } from "../screens/phone";
+import { PlanScreen } from "../screens/plan";
 import { RecordsScreen } from "../screens/records";
 import { TreeScreen } from "../screens/tree";
 import { WalkScreen } from "../screens/walk";
@@ -22,6 +23,8 @@ function Screen() {
       return <TreeScreen key={id} id={id} />;
     case "walk":
       return <WalkScreen key={id} run={id} bench={also} />;
+    case "plan":
+      return <PlanScreen key={id} id={id} />;
     case "records":
       return <RecordsScreen />;
     case "phone":

@@ -5,6 +5,7 @@ import "../style/tokens.css";
 import "../style/parts.css";
 import "../style/pages.css";
 import "../style/bench.css";
+import "../style/plan.css";
 import { openStore } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";

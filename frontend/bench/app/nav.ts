@@ -2,10 +2,10 @@
 
 import { signal } from "@preact/signals";
 
-export type Screen = "pair" | "benches" | "bench" | "tree" | "records" | "phone" | "walk";
+export type Screen = "pair" | "benches" | "bench" | "tree" | "records" | "phone" | "walk" | "plan";
 export interface Place { screen: Screen; id: string; also: string }
 
-const SCREENS: readonly string[] = ["pair", "benches", "bench", "tree", "records", "phone", "walk"];
+const SCREENS: readonly string[] = ["pair", "benches", "bench", "tree", "records", "phone", "walk", "plan"];
 
 /** What the shed's QR code opens: the pairing code, in the fragment, which goes to no server and no log. */
 const SCANNED = /^#pair=([0-9A-Za-z-]{8,9})$/;

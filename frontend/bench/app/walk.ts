@@ -2,11 +2,13 @@
 
 import { batch, computed, signal } from "@preact/signals";
 import type { Store, Trees } from "../store";
+import type { Planned } from "../model/plan";
 import type { Bench, Draft, LocalRecord, RecordOut, TreeView, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { openDues, type Ask } from "../screens/logic/ask";
+import { nextOn, wanting } from "../screens/logic/plan";
 import { lastGroup } from "../screens/logic/undo";
-import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "../screens/logic/rest";
+import { fineDrafts, finePlan, restPlan, soilDrafts } from "../screens/logic/rest";
 import { AnswerBook } from "./answers";
 import { renewed } from "./renew";
 
@@ -44,7 +46,11 @@ export class Walk {
   readonly #book = new AnswerBook();
   readonly answers = this.#book.all;
   readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
-  readonly next = computed(() => nextOf(this.trees.value, this.state.value?.tree ?? null, this.answers.value));
+  /** The plan that this walk follows, with what was left of it when the bench was read. */
+  readonly planned = signal<Planned | undefined>(undefined);
+  readonly next = computed(() =>
+    nextOn(this.planned.value, this.trees.value, this.state.value?.tree ?? null, this.answers.value),
+  );
   readonly started = computed(() => this.records.value.some((r) => r.record.kind === "walk_started"));
 
   #queue: Promise<unknown> = Promise.resolve();
@@ -97,7 +103,7 @@ export class Walk {
     ]);
     const records = own.flatMap((mine) => mine.filter((r) => r.record.run === state.run).reverse());
     batch(() => {
-      this.trees.value = renewed(this.trees.peek(), state.bench, ids, views);
+      this.trees.value = wanting(this.planned.peek(), renewed(this.trees.peek(), state.bench, ids, views));
       this.records.value = merged(this.records.peek(), stale, records);
       this.#book.replace(ids, records);
     });
@@ -130,16 +136,28 @@ export class Walk {
     const state = this.state.peek();
     if (!state) return;
     this.#stale = new Set();
-    const [benches, trees, records] = await Promise.all([
+    const [benches, trees, records, planned] = await Promise.all([
       this.store.benches(),
       this.store.treesOf(state.bench),
       this.store.recordsOfRun(state.run),
+      state.plan ? this.store.planned(state.plan) : undefined,
     ]);
     batch(() => {
       this.bench.value = benches.find((b) => b.id === state.bench);
-      this.trees.value = trees;
+      this.planned.value = planned;
+      this.trees.value = wanting(planned, trees);
       this.records.value = records;
       this.#book.open(records);
+    });
+  }
+
+  /** Let this walk follow a plan: its trees ask for what the plan wants, and the next one is its next stop. */
+  follow(plan: string): Promise<boolean> {
+    return this.#inTurn(async () => {
+      if (!this.state.value) return;
+      this.state.value = { ...this.state.value, plan };
+      await this.store.setWalk(this.state.value);
+      await this.reload();
     });
   }
 
@@ -259,6 +277,7 @@ export class Walk {
       }
       await this.store.setWalk(undefined);
       this.state.value = undefined;
+      this.planned.value = undefined;
       this.said.value = undefined;
       this.records.value = [];
       this.#book.open([]);

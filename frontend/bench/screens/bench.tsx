@@ -3,12 +3,14 @@
 import { useCallback, useState } from "preact/hooks";
 import { mayRecord, useDesk } from "../app/desk";
 import { go } from "../app/nav";
+import { onward } from "../app/plan";
 import type { TreeView } from "../model/types";
 import { Grid } from "./grid";
 import { Jump } from "./jump";
 import { More, type Form } from "./more";
 import { RestPanel, SoilPanel } from "./bulk";
 import { Head } from "./parts";
+import { StopsLeft } from "./plan";
 import { Sheet } from "./sheet";
 
 type Over = { what: "jump" } | { what: "rest" } | { what: "soil"; trees: TreeView[]; name: string };
@@ -65,16 +67,23 @@ export function BenchScreen({ id }: { id: string }) {
   const sum = () => go("walk", walk.state.value?.run, id);
   const jump = (found: TreeView) => (found.bench === id ? walk.select(found.id) : go("tree", found.id));
   const bench = walk.bench.value;
+  const planned = walk.planned.value;
+  const back = () => (planned ? go("plan", planned.plan.id) : go("benches"));
   const soilFor = useCallback((trees: TreeView[], name: string) => {
     if (mayRecord(desk)) setOver({ what: "soil", trees, name });
   }, []);
   return (
     <div class="house" data-screen="bench" data-bench={id} data-run={walk.state.value?.run}>
-      <Head title={bench?.name ?? ""} sub={<Looked />} back={() => go("benches")} />
+      <Head
+        title={bench?.name ?? ""}
+        sub={planned ? <StopsLeft planned={planned} /> : <Looked />}
+        back={back}
+        backWord={planned ? "Plan" : "Back"}
+      />
       <main class="walk">
         <Tools over={setOver} sum={sum} />
         <Grid soilFor={soilFor} />
-        <Sheet open={open} end={sum} />
+        <Sheet open={open} end={planned ? () => void onward(desk, planned.plan.id) : sum} />
       </main>
       {over?.what === "jump" && <Jump close={shut} pick={jump} />}
       {over?.what === "rest" && <RestPanel close={shut} />}

@@ -11,6 +11,7 @@ import { inOrder, worst } from "./logic/benches";
 import { many } from "./logic/words";
 import { Jump } from "./jump";
 import { Head, Panel } from "./parts";
+import { Plans } from "./plan";
 
 function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
   const { walk } = useDesk();
@@ -116,6 +117,7 @@ export function BenchesScreen() {
     <div class="house" data-screen="benches">
       <Head title="Benches" sub={me ? `${me.name}${me.role === "viewer" ? ", may look only" : ""}` : ""} />
       <main class="page">
+        <Plans />
         <Lines open={(bench) => void open(bench)} />
         <Newer />
       </main>

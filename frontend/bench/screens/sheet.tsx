@@ -6,6 +6,7 @@ import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
 import { about, lastLooks } from "./logic/words";
 import { Choice, Tag } from "./parts";
+import { OnWord } from "./plan";
 import type { Form } from "./more";
 
 const ROW_NAME = { wire: "Wire", soil: "Soil", buds: "Buds" } as const;
@@ -82,7 +83,7 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
         data-next={next?.tag ?? ""}
         onClick={() => (next ? walk.select(next.id) : end())}
       >
-        {next ? "Next" : "Walk done"} <small>{next?.tag ?? "what was found"}</small>
+        <OnWord next={next} />
       </button>
     </div>
   );
