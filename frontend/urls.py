@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from frontend.bench_page import bench_app
-from frontend.views import aside, benches, boards, doors, house, keeping, site, tags, trees, walks
+from frontend.views import aside, benches, boards, doors, house, keeping, side_by_side, site, tags, trees, walks
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("", boards.today_page, name="today"),
     path("ready/", boards.ready, name="ready"),
+    path("ready/by/<slug:by>/<slug:of>/", side_by_side.side_page, name="side_by_side"),
     path("ready/<slug:gate>/", boards.ready_gate, name="ready_gate"),
     path("held-back/", boards.held_back, name="held_back"),
     path("held-back/<slug:criterion>/", boards.held_by, name="held_by"),

@@ -24,6 +24,12 @@ def pct(value: float | None) -> str:
 
 
 @register.filter
+def percent(value: float | None) -> str:
+    """0.914 as "91%", 1.2 as "120%": a share that is measured, not a chance."""
+    return "–" if value is None else f"{100 * value:.0f}%"
+
+
+@register.filter
 def bar(value: float | None) -> str:
     """A share 0-1 as a length of 0-100 for a drawing."""
     return f"{100 * min(1.0, max(0.0, value or 0.0)):.1f}"
