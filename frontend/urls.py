@@ -3,7 +3,19 @@
 from django.urls import URLPattern, URLResolver, path, re_path
 
 from frontend.bench_page import bench_app
-from frontend.views import aside, benches, boards, doors, house, keeping, side_by_side, site, tags, trees, walks
+from frontend.views import (
+    aside,
+    benches,
+    boards,
+    doors,
+    house,
+    keeping,
+    side_by_side,
+    site,
+    tags,
+    trees,
+    walks,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
