@@ -70,7 +70,7 @@ function PlanLine({ planned: { plan, stops }, planned }: { planned: Planned }) {
   return (
     <li>
       <button class="bench-line" data-plan={plan.id} data-left={left} onClick={() => go("plan", plan.id)}>
-        <span class="bench-name">{titleOf(plan)}</span>
+        <span class="bench-name">Plan: {along(plan)}</span>
         <span class={left ? "bench-due some" : "bench-due"}>
           <b>{left}</b> left
         </span>
@@ -82,8 +82,8 @@ function PlanLine({ planned: { plan, stops }, planned }: { planned: Planned }) {
   );
 }
 
-function titleOf(plan: Plan): string {
-  return `Plan: ${plan.id === "nursery" ? "all benches" : plan.name}`;
+function along(plan: Plan): string {
+  return plan.id === "nursery" ? "all benches" : plan.name;
 }
 
 function where({ view }: StopNow): string {
@@ -145,7 +145,7 @@ function GoOn({ planned }: { planned: Planned }) {
       </button>
     );
   }
-  const begun = left.length < planned.stops.length;
+  const begun = follows || left.length < planned.stops.length;
   const ends = walk.started.value && !follows && walk.state.value?.bench !== next.view?.bench;
   return (
     <button class="btn main wide" data-action="plan-on" onClick={() => void goOn(desk, planned.plan.id)}>
@@ -162,13 +162,17 @@ export function PlanScreen({ id }: { id: string }) {
   return (
     <div class="house" data-screen="plan" data-left={left}>
       <Head
-        title={planned ? titleOf(planned.plan) : ""}
-        sub={planned ? `${many(planned.plan.minutes, "minute")}, for ${day(planned.plan.on)}` : ""}
+        title="Plan"
+        sub={planned && sentence(along(planned.plan))}
         back={() => go("benches")}
         backWord="Benches"
       />
       <main class="page">
-        {planned && <p class="lead">{leftWord(left, planned.stops.length)}.</p>}
+        {planned && (
+          <p class="lead">
+            {leftWord(left, planned.stops.length)}. {many(planned.plan.minutes, "minute")}, for {day(planned.plan.on)}.
+          </p>
+        )}
         {planned && <Stops planned={planned} />}
         {got && !planned && <p class="lead">This phone no longer carries that plan. What was recorded is kept.</p>}
       </main>
