@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from nursery.reports.side_by_side import BARS, SideBySide, Strip
 
-WIDTH, HEIGHT, FLOOR = 300.0, 46.0, 34.0
+WIDTH, HEIGHT, FLOOR = 300.0, 48.0, 34.0
 
 
 @dataclass(frozen=True)
