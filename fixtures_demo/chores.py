@@ -9,13 +9,15 @@ import numpy as np
 
 from . import sight
 from .pen import Record
-from .truth import PHASES, draw_roots
+from .truth import PHASES, draw_roots, order_of
 
 if TYPE_CHECKING:
     from .tending import Tending
 
 WINTER = (10, 11, 12, 1, 2)
 SPRING = (2, 3, 4)
+#: Share of trees with each defect of the roots, for one of middling luck about.
+DEFECTS = {"crossing": 0.08, "girdling": 0.025, "high": 0.045, "rot": 0.02}
 
 
 class Chores:
@@ -29,6 +31,10 @@ class Chores:
         self.shaped = np.zeros(n, dtype=np.bool_)  # a trunk wire came off without deep scars
         self.root_luck = tending.rng.beta(2.2, 1.3, n)
         self.roots: dict[int, list[Record]] = {}
+        self.defects: dict[int, set[str]] = {}  # that are there, seen or not
+        self.part = [""] * n  # where the wire that is on is
+        self.off = np.zeros(n, dtype=np.int64)  # wires of trunk and branches that came off
+        self.depth = np.zeros(n)  # how far the worst of them had gone by then
         self.gap: dict[int, float] = {}  # as last judged [degrees]
 
     def _chance(self, p: float) -> bool:
@@ -68,10 +74,14 @@ class Chores:
         mm = round(max(1.0, min(6.0, float(self.t.truth.mm[i]) / 3)) * 2) / 2
         self.t.write(i, "wire_on", when, {"part": part, "wire_mm": mm})
         self.t.truth.wire[i] = 0.0
+        self.part[i] = part
         self.wired[i] += part == "trunk"
 
     def _wire_off(self, i: int, when: datetime) -> None:
         depth = self.t.truth.wire[i]
+        if self.part[i] != "leader":
+            self.off[i] += 1
+            self.depth[i] = max(self.depth[i], depth)
         shares = (0.85, 0.15, 0.0) if depth < 1 else (0.15, 0.8, 0.05) if depth < 1.4 else (0.0, 0.35, 0.65)
         scars = str(self.t.rng.choice(["none", "light", "deep"], p=shares))
         self.t.write(i, "wire_off", when, {"scars": scars})
@@ -116,33 +126,29 @@ class Chores:
         self.t.write(i, "work_done", when, {"task": "repotted", "detail": "into fresh mix"})
         if i not in self.roots:
             self.roots[i] = draw_roots(rng, luck, age)
+            self.defects[i] = {word for word, share in DEFECTS.items() if self._chance(share * (1.6 - luck))}
         elif self._chance(0.55):
-            # Root pruning mends: a new root in the largest gap.
+            # Root pruning mends: a new root in the largest gap, and some of what was wrong.
             gap, middle = sight.largest_gap(self.roots[i])
             root = draw_roots(rng, luck, 0)[0] | {"deg": round((middle + rng.normal(0, gap / 9)) % 359.9, 1)}
             self.roots[i] = [*self.roots[i], root]
+            self.defects[i] = {word for word in self.defects[i] if not self._chance(0.6)}
             self.t.write(i, "work_done", when + timedelta(seconds=2), {"task": "root_pruned"})
         if self._chance(0.1):
             return
         seen = sight.roots(rng, who, self.roots[i])
         self.gap[i], _ = sight.largest_gap(seen)
-        body: Record = {"roots": seen}
-        defects = [
-            word
-            for word, share in (("crossing", 0.07), ("girdling", 0.02), ("high", 0.04), ("rot", 0.015))
-            if self._chance(share * (1.6 - luck))
-        ]
+        defects = sight.defects(rng, who, self.defects[i], DEFECTS)
         if self.gap[i] > 190:
             defects.append("one_sided")
-        self.t.write(
-            i, "root_survey", when + timedelta(seconds=4), body | {"defects": defects} if defects else body
-        )
+        body: Record = {"roots": seen} | ({"defects": defects} if defects else {})
+        self.t.write(i, "root_survey", when + timedelta(seconds=4), body)
 
     def _survey_branches(self, i: int, when: datetime) -> None:
         truth, rng = self.t.truth, self.t.rng
         primaries = int(max(0, round(truth.primaries[i] + rng.normal(0, 0.4))))
         secondaries = int(max(0, round(truth.secondaries[i] + rng.normal(0, 1.5))))
-        order = 1 if primaries < 2 else 2 if secondaries < 4 else 3 if secondaries < 16 else 4
+        order = order_of(primaries, secondaries)
         body: Record = {"primaries": primaries, "secondaries": secondaries, "order": order}
         if self._chance(0.8):
             body["internode_mm"] = round(float(max(2.0, truth.internode[i] + rng.normal(0, 0.8))), 1)

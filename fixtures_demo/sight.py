@@ -59,6 +59,11 @@ def roots(rng: np.random.Generator, who: Observer, there: list[dict[str, object]
     return seen
 
 
+def defects(rng: np.random.Generator, who: Observer, there: set[str], known: dict[str, float]) -> list[str]:
+    """Defects of the roots as noted: who misses buds misses those, too; hardly anybody invents one."""
+    return [word for word in known if rng.random() < (who.sees_buds if word in there else 0.01)]
+
+
 def largest_gap(there: list[dict[str, object]]) -> tuple[float, float]:
     """The largest gap between roots and its middle [degrees]; the whole round with fewer than two roots."""
     degrees = np.sort([float(str(root["deg"])) for root in there])

@@ -34,6 +34,11 @@ def tell(seed: int, trees: int, benches: int, years: int, today: date) -> Story:
     seed, trees, benches, years : which nursery, how many trees now on how many benches, how long recorded.
     today : the last day; with it the records are fixed.
     """
+    return live(seed, trees, benches, years, today)[0]
+
+
+def live(seed: int, trees: int, benches: int, years: int, today: date) -> tuple[Story, Tending]:
+    """The story, and the people with the truth that they err about: for checks of what the app makes of it."""
     rng = np.random.default_rng([seed, trees, benches, years])
     pen = Pen(rng)
     start = today - timedelta(days=round(365.25 * years))
@@ -47,7 +52,7 @@ def tell(seed: int, trees: int, benches: int, years: int, today: date) -> Story:
     tending = Tending(pen, rng, truth, plants, bench_ids, size, story.common, story.by_tree)
     _live(tending, rng, start, today, len(bench_ids))
     story.odd = _odd(pen, tending, today)
-    return story
+    return story, tending
 
 
 def _truth(rng: np.random.Generator, plants: list[plan.Seedling]) -> Truth:

@@ -48,7 +48,7 @@ class Tending:
         self._next = 0
         self._by_entry = sorted(range(n), key=lambda i: plants[i].enters)
         self._looked: dict[tuple[int, str], date] = {}
-        self._chores = Chores(self)
+        self.chores = Chores(self)
         self._run: str | None = None
 
     def write(self, i: int, kind: str, when: datetime, body: Record) -> Record:
@@ -68,7 +68,7 @@ class Tending:
             body |= {"sown_year": plant.lot.sown.year, "phase": PHASES[plant.phase]}
             self.write(i, "tree_new", plant.enters, body)
             self.here[i] = True
-            self._chores.since[i] = plant.enters.date() - timedelta(days=200 if plant.age else 0)
+            self.chores.since[i] = plant.enters.date() - timedelta(days=200 if plant.age else 0)
             self.place(i, plant.enters + timedelta(seconds=20))
             if plant.phase:
                 self.set_target(i, plant.enters + timedelta(seconds=40))
@@ -139,15 +139,15 @@ class Tending:
             why = str(self.rng.choice(["dried out", "root rot", "frost", "no reason seen", "damped off"]))
             self.leave(i, "died", why, when)
             return
-        self._chores.wire(i, day, when, who)
+        self.chores.wire(i, day, when, who)
         self._look_at_soil(i, day, when + timedelta(seconds=1), soil)
         self._look_at_buds(i, day, when + timedelta(seconds=2), who)
         self._look_at_pot(i, day, when + timedelta(seconds=2.5))
         self._measure(i, day, when + timedelta(seconds=3), who)
         if self.rng.random() < 0.006:
             self.write(i, "note", when + timedelta(seconds=4), {"text": str(self.rng.choice(NOTES))})
-        self._chores.work(i, day, when + timedelta(seconds=5), who)
-        self._chores.decide(i, day, when + timedelta(seconds=9))
+        self.chores.work(i, day, when + timedelta(seconds=5), who)
+        self.chores.decide(i, day, when + timedelta(seconds=9))
 
     def _due(self, i: int, what: str, day: date, days: int) -> bool:
         """Whether a look of this kind is due again after so many days; notes it as done when it is."""

@@ -113,6 +113,11 @@ class Truth:
         return int(np.searchsorted(STATE_FROM, self.wire[i], side="right")) - 1
 
 
+def order_of(primaries: float, secondaries: float) -> int:
+    """Order of branching (Strahler) of a tree with so many branches."""
+    return 1 if primaries < 2 else 2 if secondaries < 4 else 3 if secondaries < 16 else 4
+
+
 def draw_roots(rng: np.random.Generator, luck: float, age: int) -> list[dict[str, object]]:
     """Surface roots: older trees with luck have them all round, the unlucky on one side."""
     count = int(rng.integers(3, 6) + min(age, 5) * luck)

@@ -30,6 +30,7 @@ KEPT: dict[str, type[Model]] = {
     "contested": models.Contested,
     "wire_fit": models.WireFit,
     "growth_fit": models.GrowthFit,
+    "taught": models.Taught,
     "photo_files": models.PhotoFile,
     "journal": models.JournalRecord,
 }

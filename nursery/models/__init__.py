@@ -19,7 +19,7 @@ from .looks import (
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
 from .photos import PhotoFile, Picture
 from .places import Bench, Site
-from .practice import Practice
+from .practice import Practice, Taught
 from .species import Habit, Species
 from .standing import Stale, Standing, WireFit
 from .trees import SeedLot, Sowing, Tree
@@ -63,6 +63,7 @@ __all__ = [
     "Stale",
     "Standing",
     "Style",
+    "Taught",
     "Tree",
     "WireFit",
     "WireInspection",

@@ -15,3 +15,18 @@ class Practice(models.Model):
 
     class Meta:
         verbose_name_plural = "practice"
+
+
+class Taught(models.Model):
+    """Settings that the nursery's own looks taught, as of a day; one row. The grower's own word goes before.
+
+    Like the other fits it is not made anew by a rebuild, and backups keep it.
+    """
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1)
+    made_on = models.DateField()
+    #: {name: [value, number of looks]}
+    numbers = models.JSONField()
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(id=1), name="taught_once")]

@@ -1,7 +1,7 @@
 """Records -> standings: incremental after each push, and rebuildable from nothing.
 
 A standing depends on the tree's records, its species, the day, the grower's settings of practice, and what
-the daily job last learned from the nursery's own wires and trunks; on nothing else.
+the daily job last learned from the nursery's own wires, trunks and roots; on nothing else.
 """
 
 from datetime import date
@@ -9,7 +9,7 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
-from nursery import thickness
+from nursery import practice, thickness
 from nursery.feed import lock_head
 from nursery.models import Tree
 
@@ -27,7 +27,7 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     Parameters
     ----------
     today : the day for which the standings hold.
-    refit : first learn anew from the nursery's own wires and trunks.
+    refit : first learn anew from the nursery's own wires, trunks and roots.
 
     Returns
     -------
@@ -37,6 +37,7 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     if refit:
         wire_fit.refit(day)
         thickness.refit(day)
+        practice.refit(day)
     ids = list(Tree.objects.order_by("id").values_list("id", flat=True))
     for chunk in chunks(ids):
         with transaction.atomic():

@@ -246,7 +246,7 @@ def _age(tree: Tree, today: date) -> float | None:
 
 
 def load(ids: Sequence[UUID], today: date) -> Sheet:
-    """Read a chunk in ten queries. Ids of no tree are passed over."""
+    """Read a chunk in eleven queries. Ids of no tree are passed over."""
     trees, practice = _trees(ids), current()
     read = _Reader([tree.id for tree in trees], today)
 

@@ -73,6 +73,8 @@ def _spread(surveys: _Surveys) -> Judged:
         error=practice.angle_error,
         limit=practice.gap_limit,
         needed=practice.sectors_needed,
+        even=practice.even,
+        missed=practice.overlooked,
     )
     p = surveys.aged("roots_spread", seen, practice.spread_ageing)
 
@@ -96,7 +98,14 @@ def _spread(surveys: _Surveys) -> Judged:
 
 def _level(surveys: _Surveys) -> Judged:
     practice = surveys.sheet.practice
-    seen = roots.p_level(surveys.owner, surveys.level, surveys.n, practice.level_needed, practice.level_error)
+    seen = roots.p_level(
+        surveys.owner,
+        surveys.level,
+        surveys.n,
+        needed=practice.level_needed,
+        error=practice.level_error,
+        share=practice.level_share,
+    )
     p = surveys.aged("roots_level", seen, practice.level_ageing)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
@@ -114,7 +123,12 @@ def _level(surveys: _Surveys) -> Judged:
 def _defects(surveys: _Surveys) -> Judged:
     noted = [[DEFECTS.get(word, word) for word in surveys.sheet.roots["defects"][row]] for row in surveys.row]
     practice = surveys.sheet.practice
-    seen = roots.p_no_defect([len(words) for words in noted], practice.clean_if_none, practice.clean_if_one)
+    seen = roots.p_no_defect(
+        [len(words) for words in noted],
+        share=practice.unseen_no_defect,
+        seen=practice.defect_seen,
+        not_invented=practice.defect_not_invented,
+    )
     p = surveys.aged("no_defect", seen, practice.defect_ageing)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:

@@ -14,6 +14,9 @@ from nursery.thickness import CHECK, current, trunks
 from .load import Looks, Sheet
 from .words import Evidence, Judged, evidence, mm, on
 
+#: Width of an 80% interval of a normal distribution, in standard deviations.
+WIDTH_80 = 2.5631
+
 
 def base_rows(calipers: Looks) -> Bools:
     """(m,) which measurements are of the base."""
@@ -33,10 +36,15 @@ def last_base(calipers: Looks, n: int) -> Ints:
     return out
 
 
-def at_target(sheet: Sheet) -> Judged:
+def judge(sheet: Sheet) -> dict[str, Judged]:
+    """Both criteria, for trees at the gate that asks for them."""
+    about, odd = _asked(sheet)
+    return {"at_target": _at_target(sheet, about, odd), "taper": _taper(sheet, about)}
+
+
+def _at_target(sheet: Sheet, about: "_About", odd: dict[int, int]) -> Judged:
     """Diameter just above the roots against the target, with growth since the last measurement."""
     last = last_base(sheet.calipers, sheet.n)
-    about, odd = _asked(sheet)
     looked = (last >= 0) & ~np.isnan(sheet.target_base)
     # What nobody measured is neither a pass nor a zero, however old the tree.
     p = np.where(last >= 0, about.p, np.clip(about.p, 0.05, 0.8))
@@ -110,19 +118,43 @@ def _caliper(sheet: Sheet, row: int) -> Evidence:
     return evidence(sheet.calipers.id[row], int(sheet.calipers.day[row]), text)
 
 
-def taper(sheet: Sheet) -> Judged:
-    """Taper between the base and the newest measurement higher up."""
-    base = last_base(sheet.calipers, sheet.n)
-    upper = np.full(sheet.n, -1, dtype=np.intp)
-    rows = np.flatnonzero(~base_rows(sheet.calipers))
-    upper[sheet.calipers.tree[rows]] = rows
+def _pairs(calipers: Looks, n: int) -> tuple[Ints, Ints]:
+    """(n,) each tree's newest measurement higher up and that of the base nearest to it in time; -1: none.
+
+    A base measured years after the top would be thicker by those years, and look like taper.
+    """
+    upper, base = np.full(n, -1, dtype=np.intp), np.full(n, -1, dtype=np.intp)
+    at_base = base_rows(calipers)
+    rows = np.flatnonzero(~at_base)
+    upper[calipers.tree[rows]] = rows
+    low = np.flatnonzero(at_base)
+    low = low[upper[calipers.tree[low]] >= 0]
+    away = np.abs(calipers.day[low] - calipers.day[upper[calipers.tree[low]]])
+    far_first = np.lexsort((low, -away))
+    base[calipers.tree[low[far_first]]] = low[far_first]  # the nearest is written last, the newer of two
+    return upper, base
+
+
+def _taper(sheet: Sheet, about: _About) -> Judged:
+    """Taper between the newest measurement higher up and the base then, for the trunk as thick as it is now.
+
+    Both thicken in proportion, so the ratio measured then holds of today's base.
+    """
+    upper, base = _pairs(sheet.calipers, sheet.n)
     looked = (base >= 0) & (upper >= 0)
-    p = np.full(sheet.n, sheet.practice.unseen_taper)
+    p, now = np.full(sheet.n, sheet.practice.unseen_taper), np.full(sheet.n, np.nan)
     at = np.flatnonzero(looked)
     wanted = sheet.practice.taper_needed / 100
     d, top = (_floats(sheet, "mm", which[at]) for which in (base, upper))
     height = _floats(sheet, "height_mm", upper[at])
-    p[at] = growth.p_taper(d, top, height, growth.measurement_sd(d), growth.measurement_sd(top), wanted)
+    low, middle, high = about.size[at].T
+    known = ~np.isnan(middle)
+    thick = np.where(known, middle, d)
+    spread = np.where(known, (high - low) / WIDTH_80, growth.measurement_sd(d))
+    ratio = top / d
+    ratio_sd = np.hypot(growth.measurement_sd(top), ratio * growth.measurement_sd(d)) / d
+    now[at] = 100 * thick * (1 - ratio) / height
+    p[at] = growth.p_taper(thick, thick * ratio, height, (1 - ratio) * spread, thick * ratio_sd, wanted)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if not looked[tree]:
@@ -131,10 +163,11 @@ def taper(sheet: Sheet) -> Judged:
         bottom, above = sheet.calipers["mm"][low], sheet.calipers["mm"][high]
         up = sheet.calipers["height_mm"][high]
         day = on(int(sheet.calipers.day[high]), sheet.today)
+        then = 100 * (bottom - above) / up
+        since = f", about {now[tree]:.1f} at today's thickness" if abs(now[tree] - then) >= 0.1 else ""
         return (
             f"{mm(bottom)} at the base and {mm(above)} at {mm(up)} up ({day}): "
-            f"{100 * (bottom - above) / up:.1f} mm thinner each 100 mm, "
-            f"at least {100 * wanted:.1f} wanted.",
+            f"{then:.1f} mm thinner each 100 mm{since}, at least {100 * wanted:.1f} wanted.",
             [_caliper(sheet, high), _caliper(sheet, low)],
         )
 

@@ -37,12 +37,15 @@ def last_seen(sheet: Sheet) -> tuple[Ints, list[tuple[str, str] | None]]:
 
 
 def alive(sheet: Sheet) -> Judged:
-    """Alive: somebody looked at something on it; the longer ago, the less sure."""
+    """Alive: somebody looked at something on it, or tagged it; the longer ago, the less sure."""
     day, record = last_seen(sheet)
     looked = day >= 0
-    years = np.where(looked, sheet.now - day, 0) / 365.25
+    # Who tags a tree or moves it on has it before the eyes.
+    handled = np.array([day_number(tree.phase_since) for tree in sheet.trees], dtype=np.intp)
+    years = np.maximum(sheet.now - np.maximum(day, handled), 0) / 365.25
     practice = sheet.practice
-    p = np.where(looked, practice.seen_alive * np.exp(-practice.deaths * years), practice.unseen_alive)
+    p = practice.seen_alive * np.exp(-practice.deaths * years)
+    p = np.where(looked, p, np.minimum(p, practice.unseen_alive))
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         seen = record[tree]
@@ -59,9 +62,15 @@ def season_old(sheet: Sheet) -> Judged:
     """One season old: the growing season of the sown year is over."""
     sown = [tree.sown_year for tree in sheet.trees]
     month, sure = sheet.practice.season_ends_month, sheet.practice.season_sure
-    over = [year is not None and sheet.now >= day_number(date(year, month, 1)) for year in sown]
+
+    def ended(after: int) -> list[bool]:
+        return [year is not None and sheet.now >= day_number(date(year + after, month, 1)) for year in sown]
+
+    over, long_over = ended(0), ended(1)
     looked = np.array([year is not None for year in sown], dtype=bool)
-    p = np.where(looked, np.where(over, sure, 1 - sure), sheet.practice.unseen_season_old)
+    # A year that was written down one too early changes nothing once a second season is over.
+    p = np.where(long_over, 1 - (1 - sure) ** 2, np.where(over, sure, 1 - sure))
+    p = np.where(looked, p, sheet.practice.unseen_season_old)
 
     def tell(tree: int) -> tuple[str, list[Evidence]]:
         if sown[tree] is None:

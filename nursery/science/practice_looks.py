@@ -61,7 +61,7 @@ class OfLooks:
         "The same, when nobody wrote down whether there were scars.",
     )
     wire_clean_light: float = _WIRE.share(
-        0.7, 0.01, 0.99, "Done well, light scars", "The same, when light scars were seen."
+        0.85, 0.01, 0.99, "Done well, light scars", "The same, when light scars were seen."
     )
     wire_clean_deep: float = _WIRE.share(
         0.1, 0.01, 0.99, "Done well, deep scars", "The same, when deep scars were seen."

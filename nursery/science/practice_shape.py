@@ -51,22 +51,36 @@ class OfShape:
         "Roots misjudged as level or not",
         "Of a hundred roots so many are called level and are not, or the reverse.",
     )
-    clean_if_none: float = _ROOTS.share(
-        roots.CLEAN_IF_NONE,
+    level_share: float = _ROOTS.share(
+        roots.LEVEL_SHARE,
+        0.3,
+        0.99,
+        "Level roots in the nursery",
+        "Of a hundred surface roots so many are level.",
+    )
+    even: float = _ROOTS.number(
+        roots.EVEN,
+        1.0,
+        10.0,
+        "",
+        "Roots keep apart",
+        "1: as if thrown at random; the more, the more evenly roots are taken to stand.",
+    )
+    overlooked: float = _ROOTS.share(
+        roots.OVERLOOKED, 0.0, 0.4, "Roots overlooked", "Of a hundred surface roots so many are not noted."
+    )
+    defect_seen: float = _ROOTS.share(
+        roots.DEFECT_SEEN, 0.3, 0.999, "Defects that are there are noted by", "Sensitivity of a root survey."
+    )
+    defect_not_invented: float = _ROOTS.share(
+        roots.DEFECT_NOT_INVENTED,
         0.5,
         0.999,
-        "No defect noted, and none there",
-        "The chance that roots on which a survey noted no defect have none.",
-    )
-    clean_if_one: float = _ROOTS.share(
-        roots.CLEAN_IF_ONE,
-        0.001,
-        0.6,
-        "A defect noted that does not matter",
-        "The chance that a noted defect is none that matters.",
+        "No defect, and none is noted by",
+        "Specificity of a root survey.",
     )
     spread_ageing: float = _ROOTS.number(
-        0.08,
+        0.03,
         0.0,
         3.0,
         "a year",
@@ -74,10 +88,10 @@ class OfShape:
         "Rate at which what a survey said of gaps gets old.",
     )
     level_ageing: float = _ROOTS.number(
-        0.05, 0.0, 3.0, "a year", "Survey of level roots forgotten", "The same for level roots."
+        0.03, 0.0, 3.0, "a year", "Survey of level roots forgotten", "The same for level roots."
     )
     defect_ageing: float = _ROOTS.number(
-        0.15, 0.0, 3.0, "a year", "Survey of defects forgotten", "The same for defects."
+        0.06, 0.0, 3.0, "a year", "Survey of defects forgotten", "The same for defects."
     )
 
     height_over_base: float = _TRUNK.number(

@@ -17,7 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
+from scipy.stats import binom
 
 from .ragged import Bools, Floats, Ints, floats, ints, ragged
 
@@ -31,12 +32,20 @@ ANGLE_ERROR = 10.0
 #: Draws of those errors, and roots of a survey that are looked at.
 DRAWS = 200
 MOST_ROOTS = 60
-#: P(a root judged level is not, and the reverse), and the share of level roots needed. No source.
-LEVEL_ERROR = 0.1
+#: Roots keep apart: gaps between neighbours are as of a Dirichlet distribution with this concentration (1: as
+#: if thrown at random). No source.
+EVEN = 2.0
+#: P(a root that is there is not noted). No source.
+OVERLOOKED = 0.05
+#: P(a root judged level is not, and the reverse), share of level roots in the nursery, and the share of level
+#: roots needed. No source.
+LEVEL_ERROR = 0.05
+LEVEL_SHARE = 0.85
 LEVEL_NEEDED = 0.7
-#: P(no defect | none noted), P(no defect that matters | one noted). No source.
-CLEAN_IF_NONE = 0.95
-CLEAN_IF_ONE = 0.08
+#: P(a defect that is there is noted), P(none noted | none there), share of trees without any. No source.
+DEFECT_SEEN = 0.85
+DEFECT_NOT_INVENTED = 0.96
+CLEAN_SHARE = 0.7
 
 
 @dataclass(frozen=True)
@@ -82,7 +91,7 @@ def rayleigh_series(n: ArrayLike, resultant: ArrayLike) -> Floats:
     return np.clip(np.exp(-z) * (1 + first - second), 0.0, 1.0)
 
 
-def _gaps(owner: Ints, angle: Floats, n: int) -> tuple[Ints, Floats, Floats]:
+def gaps(owner: Ints, angle: Floats, n: int) -> tuple[Ints, Floats, Floats]:
     """Gaps between neighbouring roots: their surveys, where each begins [degree], its width [degree]."""
     order = np.lexsort((angle, owner))
     own, start = owner[order], angle[order]
@@ -128,7 +137,7 @@ def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None 
     resultant = np.where(resultant < 1e-12, 0.0, resultant)
     plain = resultant if weight is None else spread(own, a, n).resultant
     none, known = count == 0, np.maximum(count, 1)
-    gap_owner, gap_start, width = _gaps(own, a, n)
+    gap_owner, gap_start, width = gaps(own, a, n)
     rao = 0.5 * np.bincount(gap_owner, np.abs(width - 360.0 / known[gap_owner]), n)
     gap, middle = _widest(gap_owner, gap_start, width, n)
     served = np.zeros((n, SECTORS), dtype=bool)
@@ -147,28 +156,46 @@ def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None 
     )
 
 
-def _draws() -> Floats:
-    """Fixed normal draws, (``DRAWS``, ``MOST_ROOTS``): Richtmyer's sequence on square roots of primes.
+def _uniform(first: int, columns: int) -> Floats:
+    """Fixed draws in 0..1, (``DRAWS``, columns): Richtmyer's sequence on square roots of primes.
 
     Fixed, so that a survey has one p for ever; and of no random generator, whose stream may change with a
     release (Richtmyer 1951; Niederreiter 1978, Bull. AMS 84:957).
     """
-    sieve = [k for k in range(2, 300) if all(k % d for d in range(2, int(k**0.5) + 1))][:MOST_ROOTS]
-    steps = np.arange(1, DRAWS + 1)[:, None] * np.sqrt(np.array(sieve, dtype=float))[None, :]
-    return np.asarray(ndtri(np.clip(np.mod(steps, 1.0), 1e-6, 1 - 1e-6)), dtype=np.float64)
+    sieve = [k for k in range(2, 400) if all(k % d for d in range(2, int(k**0.5) + 1))]
+    steps = np.sqrt(np.array(sieve[first : first + columns], dtype=float))
+    return np.asarray(np.mod(np.arange(1, DRAWS + 1)[:, None] * steps[None, :], 1.0))
 
 
-_DRAWS = _draws()
+_ERRORS: Floats = floats(ndtri(np.clip(_uniform(0, MOST_ROOTS), 1e-6, 1 - 1e-6)))
+_MISSED = _uniform(MOST_ROOTS, 2)
 
 
-def _met(angle: Floats, limit: float, needed: int) -> Bools:
-    """Whether roots stand on all sides, for angles (..., roots) [degree] of equal number."""
-    turned = np.sort(np.mod(angle, 360.0), axis=-1)
-    inner = np.diff(turned, axis=-1).max(axis=-1, initial=0.0)
-    gap = np.maximum(inner, turned[..., 0] + 360.0 - turned[..., -1])
+def _met(turned: Floats, limit: float, needed: int) -> Bools:
+    """Whether roots stand on all sides, for angles (..., roots) [degree] in order, of equal number."""
+    gap = _gaps_of(turned).max(axis=-1)
     place = np.minimum((turned * (SECTORS / 360.0)).astype(np.int8), SECTORS - 1)
     sectors = 1 + (np.diff(place, axis=-1) > 0).sum(axis=-1)
     return np.asarray((gap <= limit) & (sectors >= needed))
+
+
+def _gaps_of(turned: Floats) -> Floats:
+    """Gaps between roots (..., roots) [degree] in order, the last one over the front."""
+    return np.diff(turned, axis=-1, append=turned[..., :1] + 360.0)
+
+
+def _share_met(judged: Floats, error: float, limit: float, needed: int, even: float, missed: float) -> Floats:
+    """P(on all sides) of surveys with equally many roots, (surveys,); judged (surveys, roots) [degree]."""
+    count = judged.shape[1]
+    turned = np.sort(np.mod(judged[:, None, :] + error * _ERRORS[None, :, :count], 360.0), axis=-1)
+    weight = (even - 1.0) * np.log(np.maximum(_gaps_of(turned), 0.1)).sum(axis=-1)
+    weight = np.exp(weight - weight.max(axis=1, keepdims=True))
+    met = _met(turned, limit, needed)
+    more = np.broadcast_to(360.0 * _MISSED[None, :, :1], (*turned.shape[:2], 1))
+    with_more = _met(np.sort(np.concatenate([turned, more], axis=-1), axis=-1), limit, needed)
+    there = _MISSED[:, 1] < 1.0 - (1.0 - missed) ** count
+    met = np.where(there[None, :], with_more, met)
+    return np.asarray((weight * met).sum(axis=1) / weight.sum(axis=1))
 
 
 def p_all_sides(
@@ -178,16 +205,21 @@ def p_all_sides(
     error: float = ANGLE_ERROR,
     limit: float = GAP_LIMIT,
     needed: int = SECTORS_NEEDED,
+    even: float = EVEN,
+    missed: float = OVERLOOKED,
 ) -> Floats:
     """P(no gap above ``limit`` [degree] and at least ``needed`` sectors served).
 
-    Each judged angle carries an independent normal error. The answer is the share of ``DRAWS`` fixed draws of
-    those errors in which both conditions hold, held off 0 and 1 by half a draw (good to about 0.03).
+    Each judged angle carries an independent normal error, roots keep apart, and a survey may have overlooked
+    one. The answer is the share, of ``DRAWS`` fixed draws of the true angles weighted by how evenly they
+    stand, in which both conditions hold; held off 0 and 1 by half a draw (good to about 0.03).
 
     Parameters
     ----------
     owner, angle, n : as for ``spread``; at most ``MOST_ROOTS`` roots of a survey are taken.
     error : standard deviation of a judged angle [degree].
+    even : concentration of the gaps; 1 leaves the draws as they are.
+    missed : P(a root that is there was not noted); at most one more is reckoned with, anywhere.
 
     Returns
     -------
@@ -199,9 +231,8 @@ def p_all_sides(
     share = np.zeros(n)
     for count in np.unique(surveys.count[surveys.count > 1]):
         at = np.flatnonzero(surveys.count == count)
-        taken = min(int(count), MOST_ROOTS)
-        judged = a[first[at][:, None] + np.arange(taken)]
-        share[at] = _met(judged[:, None, :] + error * _DRAWS[None, :, :taken], limit, needed).mean(axis=1)
+        judged = a[first[at][:, None] + np.arange(min(int(count), MOST_ROOTS))]
+        share[at] = _share_met(judged, error, limit, needed, even, missed)
     return (share * DRAWS + 0.5) / (DRAWS + 1)
 
 
@@ -211,34 +242,39 @@ def p_level(
     n: int,
     needed: float = LEVEL_NEEDED,
     error: float = LEVEL_ERROR,
+    share: float = LEVEL_SHARE,
 ) -> Floats:
-    """P(at least the share ``needed`` of the roots are level), (n,), when each is misjudged with ``error``.
+    """P(at least the share ``needed`` of the roots are level), (n,); 0.5 for a survey without roots.
 
-    Normal approximation of the count of truly level roots; 0.5 for a survey without roots.
+    Each root is misjudged with ``error``; ``share`` of the nursery's roots are level, so that one called high
+    is level all the same with P = share error / (share error + (1 - share)(1 - error)). Exact: the number of
+    level roots is the sum of two binomial ones.
     """
     own, seen = ints(owner), np.asarray(level, dtype=bool)
-    count = np.bincount(own, minlength=n)
-    mean = np.bincount(own, np.where(seen, 1 - error, error), n)
-    sd = np.sqrt(np.maximum(count, 1) * error * (1 - error))
+    count, called = np.bincount(own, minlength=n), np.bincount(own, seen, n)
+    right = share * (1 - error) / (share * (1 - error) + (1 - share) * error)
+    wrong = share * error / (share * error + (1 - share) * (1 - error))
     need = np.ceil(needed * count - 1e-9)
-    return np.where(count > 0, ndtr((mean - need + 0.5) / sd), 0.5)
+    others = np.arange(int((count - called).max(initial=0)) + 1)[None, :]
+    chance = binom.pmf(others, (count - called)[:, None], wrong)
+    p = floats(chance * binom.sf(need[:, None] - others - 1, called[:, None], right)).sum(axis=1)
+    return np.where(count > 0, p, 0.5)
 
 
-def p_no_defect(defects: ArrayLike, if_none: float = CLEAN_IF_NONE, if_one: float = CLEAN_IF_ONE) -> Floats:
-    """P(no defect open), from the number noted in the last survey, (n,)."""
-    count = floats(defects)
-    return np.where(count == 0, if_none, if_one ** np.maximum(count, 1))
+def p_no_defect(
+    defects: ArrayLike,
+    share: float = CLEAN_SHARE,
+    seen: float = DEFECT_SEEN,
+    not_invented: float = DEFECT_NOT_INVENTED,
+) -> Floats:
+    """P(no defect open), from the number noted in the last survey, (n,), by Bayes.
 
-
-def gap_range(angle: ArrayLike, error: float = ANGLE_ERROR) -> tuple[float, float]:
-    """10% and 90% of the largest gap of one survey under the error of its angles [degree].
-
-    ``angle`` (m,) [degree], at most ``MOST_ROOTS`` of them are taken; (360, 360) for fewer than two.
+    Parameters
+    ----------
+    share : of the nursery's trees without a defect, before anybody looks.
+    seen : P(a defect is noted | there). not_invented : P(none is noted | none there).
     """
-    a = floats(angle)[:MOST_ROOTS]
-    if a.size < 2:
-        return 360.0, 360.0
-    drawn = np.sort(np.mod(a + error * _DRAWS[:, : a.size], 360.0), axis=1)
-    gaps = np.diff(drawn, axis=1, append=drawn[:, :1] + 360.0).max(axis=1)
-    low, high = np.quantile(gaps, [0.1, 0.9])
-    return float(low), float(high)
+    count = np.maximum(floats(defects), 0.0)
+    clean = share * np.where(count > 0, (1 - not_invented) ** np.maximum(count, 1), not_invented)
+    not_clean = (1 - share) * np.where(count > 0, seen ** np.maximum(count, 1), 1 - seen)
+    return np.asarray(clean / (clean + not_clean))

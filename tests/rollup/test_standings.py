@@ -53,9 +53,9 @@ def test_a_gap_in_the_roots_holds_back_the_trunk_gate():
         "Largest gap between roots is 140 degrees, at most 110 wanted; "
         "5 of 6 sides have a root (surveyed 3 March)."
     )
-    assert held["p"] < 0.06
+    assert held["p"] < 0.12
     assert held["evidence"] == [{"record": survey["id"], "on": "2026-03-03", "text": "5 roots surveyed"}]
-    assert row.readiness < 0.06
+    assert row.readiness < 0.12
 
 
 def test_good_roots_make_it_ready():
