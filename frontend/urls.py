@@ -10,6 +10,7 @@ from frontend.views import (
     doors,
     house,
     keeping,
+    photos,
     side_by_side,
     site,
     tags,
@@ -41,6 +42,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("trees/", trees.tree_list, name="trees"),
     path("trees/<uuid:id>/", trees.tree_page, name="tree"),
     path("trees/<uuid:id>/<slug:what>/", trees.tree_record, name="tree_record"),
+    path("photos/<uuid:id>.jpg", photos.photo, name="photo"),
+    path("photos/<uuid:id>/small.jpg", photos.photo, {"small": True}, name="photo_small"),
     path("set-aside/", aside.set_aside, name="set_aside"),
     path("set-aside/same-id/", aside.same_id, name="same_id"),
     re_path(

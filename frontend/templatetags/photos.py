@@ -1,0 +1,19 @@
+"""A tree's pictures, for its page."""
+
+from typing import Any
+from uuid import UUID
+
+from django import template
+
+from nursery.reports.photos import compared, shots
+
+register = template.Library()
+
+
+@register.inclusion_tag("shed/tree/photos.html", takes_context=True)
+def tree_photos(context: template.Context, tree: UUID) -> dict[str, Any]:
+    """The timeline, and two pictures laid over each other: ``?before=`` and ``?after=`` choose them."""
+    asked = context["request"].GET
+    found = shots(tree)
+    pair = compared(found.shown, asked.get("before", ""), asked.get("after", ""))
+    return {"tree": tree, "shots": found, "pair": pair}
