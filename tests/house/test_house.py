@@ -17,7 +17,11 @@ CODE = (".py", ".ts", ".tsx", ".css", ".html", ".json", ".txt", ".md", ".toml", 
 #: A file longer than this is two files.
 LONGEST = 400
 #: Made by machines, or whole by nature.
-LONG_BY_NATURE = {"frontend/package-lock.json", "tests/benchmarks/package-lock.json"}
+LONG_BY_NATURE = {
+    "frontend/package-lock.json",
+    "tests/benchmarks/package-lock.json",
+    "tests/benchmarks/lighthouse/package-lock.json",
+}
 
 
 def tracked() -> list[str]:
