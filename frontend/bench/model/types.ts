@@ -65,6 +65,8 @@ export type Draft = {
     run?: string | null;
     /** Given only where the screen must know the id beforehand. */
     id?: string;
+    /** Of a photo: the picture itself, saved in the same transaction. */
+    file?: ArrayBuffer;
   };
 }[Kind];
 

@@ -21,18 +21,33 @@ function LastHanded({ desk }: { desk: Desk }) {
   );
 }
 
+/** "2 records and 1 photo to hand over."; "" where nothing waits. */
+function whatWaits(records: number, photos: number, where: string): string {
+  const what = [records && many(records, "record"), photos && many(photos, "photo")].filter(Boolean).join(" and ");
+  return what && `${what} ${where}.`;
+}
+
 function Outcome() {
   const desk = useDesk();
   const status = desk.sync.status.value;
   const waiting = desk.store.waiting.value;
+  const photos = desk.store.photos.waiting.value;
   if (status.state === "syncing") {
     if (status.stage === "fetching") return <p>Fetching standings: {many(status.done, "row")} so far</p>;
+    if (status.stage === "photos") {
+      return (
+        <p>
+          Handing over photo {Math.min(status.total, Math.floor(status.done) + 1)} of {status.total}
+        </p>
+      );
+    }
     return <p>Handing over: {status.done} of {many(status.total, "record")}</p>;
   }
   if (status.state === "done") {
     return (
       <p>
-        <b>{waiting ? `${many(waiting, "record")} to hand over.` : "Nothing waits."}</b> <LastHanded desk={desk} />{" "}
+        <b>{whatWaits(waiting, photos, "to hand over") || "Nothing waits."}</b>{" "}
+        {status.photos ? `${many(status.photos, "photo")} handed over.` : ""} <LastHanded desk={desk} />{" "}
         Standing as of {when(status.at)}.
       </p>
     );
@@ -44,7 +59,7 @@ function Outcome() {
       </p>
     );
   }
-  return <p>{waiting ? `${many(waiting, "record")} wait on this phone.` : "Nothing waits on this phone."}</p>;
+  return <p>{whatWaits(waiting, photos, "on this phone") || "Nothing waits on this phone."}</p>;
 }
 
 /** The sync button with its progress and its outcome. `plain`: what was set aside is on the screen already. */

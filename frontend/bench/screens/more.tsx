@@ -8,15 +8,18 @@ import { CaliperForm } from "./forms/caliper";
 import { FirmForm } from "./forms/firm";
 import { LeftForm } from "./forms/left";
 import { NoteForm } from "./forms/note";
+import { PhotoForm } from "./forms/photo";
 import { RootsForm } from "./forms/roots";
 import { WireOffForm, WireOnForm } from "./forms/wire";
 import { WorkForm } from "./forms/work";
 
 export type Form =
-  | "more" | "caliper" | "note" | "wire-on" | "wire-off" | "firm" | "work" | "roots" | "branches" | "left";
+  | "more" | "photo" | "caliper" | "note" | "wire-on" | "wire-off" | "firm" | "work" | "roots" | "branches" | "left";
 
 /** A draft about the tree, before it is known on which walk. */
-export type Body = { [K in Draft["kind"]]: { kind: K; body: Extract<Draft, { kind: K }>["body"] } }[Draft["kind"]];
+export type Body = {
+  [K in Draft["kind"]]: { kind: K; body: Extract<Draft, { kind: K }>["body"]; file?: ArrayBuffer };
+}[Draft["kind"]];
 
 export interface FormProps {
   tree: TreeView;
@@ -29,6 +32,7 @@ export interface FormProps {
 const FORMS = {
   caliper: CaliperForm,
   note: NoteForm,
+  photo: PhotoForm,
   "wire-on": WireOnForm,
   "wire-off": WireOffForm,
   firm: FirmForm,
@@ -42,6 +46,7 @@ function choices(tree: TreeView): [Form, string][] {
   const young = tree.phase === "sown" || tree.phase === "seedling" || tree.phase === "roots";
   const grown = tree.phase === "branches" || tree.phase === "refinement";
   const all: [Form, string | false][] = [
+    ["photo", "Take a photo"],
     ["note", "Write a note"],
     ["caliper", "Measure the trunk"],
     ["wire-on", "Wire put on"],

@@ -10,14 +10,15 @@ function Count() {
   const desk = useDesk();
   const n = desk.store.waiting.value;
   const aside = desk.store.setAside.value.length;
+  const photos = desk.store.photos.waiting.value;
   return (
     <button
-      class={n || aside ? "count some" : "count"}
+      class={n || aside || photos ? "count some" : "count"}
       data-waiting={n}
       data-action="records"
       onClick={() => place.value.screen !== "records" && go("records")}
     >
-      <b>{n}</b> to hand over
+      <b>{n}</b> {photos > 0 && <small data-photos-waiting={photos}>+{photos} photo{photos > 1 && "s"} </small>}to hand over
       {aside > 0 && <span class="unseen">, {aside} set aside</span>}
     </button>
   );

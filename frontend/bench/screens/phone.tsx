@@ -69,6 +69,7 @@ export function PhoneScreen() {
   const desk = useDesk();
   const me = desk.me.value;
   const waiting = desk.store.waiting.value;
+  const photos = desk.store.photos.waiting.value;
   const aside = desk.store.setAside.value.length;
   return (
     <div class="house" data-screen="phone">
@@ -80,7 +81,10 @@ export function PhoneScreen() {
           <dt>May</dt>
           <dd>{me?.role === "viewer" ? "look only" : "look and record"}</dd>
           <dt>To hand over</dt>
-          <dd>{many(waiting, "record")}</dd>
+          <dd>
+            {many(waiting, "record")}
+            {photos > 0 && `, ${many(photos, "photo")}`}
+          </dd>
           <dt>Set aside</dt>
           <dd>{many(aside, "record")}</dd>
         </dl>
@@ -89,8 +93,8 @@ export function PhoneScreen() {
         <section class="part stack">
           <h2>When there is no way to the shed</h2>
           <p>Save what waits as a file, and take it in at the shed. Nothing leaves this phone by it.</p>
-          <button class="btn wide" data-action="export" disabled={!waiting} onClick={() => void exportWaiting(desk)}>
-            {waiting ? `Save ${many(waiting, "record")} as a file` : "Nothing waits"}
+          <button class="btn wide" data-action="export" disabled={!waiting && !photos} onClick={() => void exportWaiting(desk)}>
+            {waiting || photos ? `Save ${many(waiting, "record")}${photos ? ` and ${many(photos, "photo")}` : ""} as a file` : "Nothing waits"}
           </button>
           <button class="btn wide" data-action="pair-again" onClick={() => go("pair")}>
             Pair this phone again

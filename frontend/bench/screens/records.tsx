@@ -7,6 +7,7 @@ import { Handover } from "./handover";
 import { exportWaiting } from "./export";
 import { clock, many, said, shortDay } from "./logic/words";
 import { Head, Tag } from "./parts";
+import { PicturesToSend } from "./pictures";
 import { RecordLine } from "./tree";
 
 /** More than this many lines help nobody; the count says the rest. */
@@ -63,6 +64,7 @@ function Aside() {
 export function RecordsScreen() {
   const desk = useDesk();
   const records = useLive((d) => d.store.outbox());
+  const photos = desk.store.photos.waiting.value;
   const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
   return (
     <div class="house" data-screen="records">
@@ -76,13 +78,15 @@ export function RecordsScreen() {
           ) : (
             <p class="soft">Everything recorded on this phone has reached the shed.</p>
           )}
+          <PicturesToSend />
         </section>
       </main>
       <footer class="foot">
         <Handover plain />
-        {records && records.length > 0 && (
+        {records && (records.length > 0 || photos > 0) && (
           <button class="btn wide" data-action="export" onClick={() => void exportWaiting(desk)}>
-            No way to the shed: save {many(records.length, "record")} as a file
+            No way to the shed: save {many(records.length, "record")}
+            {photos > 0 && ` and ${many(photos, "photo")}`} as a file
           </button>
         )}
       </footer>

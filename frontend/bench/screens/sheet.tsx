@@ -118,6 +118,11 @@ export function Sheet({ open, end }: SheetProps) {
         <div class="who">
           <Tag text={tree.tag} />
           <p>{about(tree, species?.name ?? tree.species)}</p>
+          {mayRecord(desk) && (
+            <button class="btn photo" data-action="photo" onClick={() => open("photo")}>
+              Photo
+            </button>
+          )}
         </div>
         <div class={why ? "why" : "why none"}>
           <p>{why || (Object.keys(answers).length ? "All answered" : "Nothing is due")}</p>

@@ -11,6 +11,7 @@ import { told } from "./logic/told";
 import { about, chance, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
+import { PicturesOf } from "./pictures";
 
 function Standing({ st }: { st: StandingRow }) {
   return (
@@ -128,6 +129,7 @@ function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]
       <Dues tree={tree} />
       {tree.st ? <Standing st={tree.st} /> : <p class="soft">The shed has not told of this tree yet.</p>}
       <Looks tree={tree} />
+      <PicturesOf tree={tree.id} />
       <section class="part">
         <h2>Recorded on this phone</h2>
         {records.length ? (

@@ -5,6 +5,7 @@ import type { Draft, RecordOut, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { StoreError } from "./errors";
 import { layOn, refold } from "./local";
+import { putPhotos } from "./photos";
 import type { Tables } from "./schema";
 
 export type Named = Draft & { id: string };
@@ -16,7 +17,9 @@ export function named(drafts: readonly Draft[]): Named[] {
 
 /** Write all drafts in one transaction; drafts that are there already (a first try that did land) are not doubled. */
 export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState): PromiseLike<RecordOut[]> {
-  return db.transaction("rw", [db.log, db.local, db.aside, db.meta], async () => {
+  const files = new Map(drafts.flatMap((draft) => (draft.file ? [[draft.id, draft.file]] : [])));
+  const pictures = files.size ? [db.photos, db.photoData] : [];
+  return db.transaction("rw", [db.log, db.local, db.aside, db.meta, ...pictures], async () => {
     // Asked and written side by side: each wait for an answer is felt under the thumb.
     const [landed, [clock, seq, offset]] = await Promise.all([
       drafts[0] && db.log.get({ id: drafts[0].id }),
@@ -32,6 +35,7 @@ export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState):
       db.meta.bulkPut(walk ? [...counters, { key: "walk", value: walk }] : counters),
       layOn(db, made.records),
     ]);
+    if (files.size) await putPhotos(db, made.records, files);
     const corrected = made.records.filter((record) => record.kind === "correction");
     await refold(db, corrected.flatMap((record) => record.tree ?? []));
     return made.records;

@@ -9,12 +9,15 @@ import type {
 import type { Cursor, Page } from "./mirror";
 import type { Hearer } from "./hearers";
 import type { Result } from "./outbox";
+import type { PhotoQueue, Photos } from "./photos";
 import type { Tally } from "./tallies";
 
 export type { Cursor, FeedRow, Page } from "./mirror";
 export type { Result } from "./outbox";
 export type { Tally } from "./tallies";
 export type { Hearer, Trees } from "./hearers";
+export type { Photos, Room } from "./photos";
+export type { StoredPhoto } from "./schema";
 export { StoreError } from "./errors";
 export { openStore } from "./open";
 
@@ -58,6 +61,8 @@ export interface Store {
   recordsOfRun(run: string): Promise<LocalRecord[]>;
   /** Every record still waiting, oldest first, for handing over as a file. */
   outbox(): Promise<RecordOut[]>;
+
+  readonly photos: Photos;
 
   /** Records not yet acknowledged by the shed. */
   readonly waiting: ReadonlySignal<number>;
@@ -103,4 +108,4 @@ export interface SyncSide {
   refresh(): Promise<void>;
 }
 
-export type MishoStore = Store & SyncSide;
+export type MishoStore = Store & SyncSide & { readonly photos: Photos & PhotoQueue };

@@ -8,6 +8,7 @@ import { capture, correction, named } from "./capture";
 import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
+import { makePhotos } from "./photos";
 import { Hearers, type Trees } from "./hearers";
 import { keepPlace } from "./place";
 import { takeOver } from "./old";
@@ -57,6 +58,7 @@ function assemble(db: Tables, name: string): MishoStore {
       });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
+    await photos.recount();
     version.value += 1;
   }
   function refresh(): Promise<void> {
@@ -77,6 +79,10 @@ function assemble(db: Tables, name: string): MishoStore {
     tabs.tell(trees);
   };
   const read = <T>(work: () => PromiseLike<T>): Promise<T> => safely(db, work);
+  const photos = makePhotos(db, read, () => {
+    version.value += 1;
+    tabs.tell([]);
+  });
   async function write<T>(work: () => PromiseLike<T>, trees?: Trees): Promise<T> {
     const done = await safely(db, work);
     // The write has landed: a count that cannot be read just now must not make it look lost.
@@ -98,11 +104,12 @@ function assemble(db: Tables, name: string): MishoStore {
     waiting.value += records.length;
     version.value += 1;
     tell(trees);
+    if (ready.some((draft) => draft.file)) await photos.recount().catch(() => undefined);
     return records;
   }
 
   return {
-    waiting, setAside, version, refresh,
+    waiting, setAside, version, refresh, photos,
     ...reads(db, read),
     capture: take,
     undo: (id) => correct(id, null),

@@ -41,6 +41,26 @@ export interface LocalView {
   tagKey?: string;
 }
 
+/** One picture of this phone; its bytes stand apart, so that a list of pictures reads none. */
+export interface StoredPhoto {
+  id: string;
+  /** Its record's number: pictures go in the order they were taken. */
+  seq: number;
+  record: string;
+  tree: string;
+  state: "waiting" | "kept" | "refused";
+  sha256: string;
+  bytes: number;
+  width: number;
+  height: number;
+  takenAt: string;
+  /** Server time [ms] at which the shed had it whole, and the shed's epoch then. */
+  keptAt?: number;
+  epoch?: string;
+  message: string;
+  mend: string;
+}
+
 export class Tables extends Dexie {
   /** Every record that this phone holds, as it was made; never written again. What became of it: `outbox.ts`. */
   declare log: Table<RecordOut, number>;
@@ -56,6 +76,9 @@ export class Tables extends Dexie {
   declare fates: Table<Fate, string>;
   declare plans: Table<Plan, string>;
   declare meta: Table<{ key: string; value: unknown }, string>;
+  declare photos: Table<StoredPhoto, string>;
+  /** ArrayBuffers: Safari loses Blobs. */
+  declare photoData: Table<{ id: string; data: ArrayBuffer }, string>;
 
   constructor(name: string, versions: readonly Version[] = VERSIONS) {
     // Strict: a record is on the disk, not in a cache, when its transaction is done.
@@ -88,6 +111,7 @@ export const VERSIONS: readonly Version[] = [
     },
   },
   { tables: { log: "device_seq, &id, [tree+device_seq], run, body.replaces", aside: "seq" } },
+  { tables: { photos: "id, [state+seq], tree, keptAt", photoData: "id" } },
   { tables: { plans: "id" } },
 ];
 

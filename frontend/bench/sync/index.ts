@@ -7,9 +7,9 @@ export { makeSync } from "./sync";
 
 export type SyncStatus =
   | { state: "idle" }
-  /** `stage` "sending": done of total records; "fetching": rows so far, total 0 (not known). */
-  | { state: "syncing"; stage: "sending" | "fetching"; done: number; total: number }
-  | { state: "done"; at: number; pushed: number; setAside: number }
+  /** "sending": done of total records; "fetching": rows so far, total 0 (not known); "photos": with parts of one. */
+  | { state: "syncing"; stage: "sending" | "fetching" | "photos"; done: number; total: number }
+  | { state: "done"; at: number; pushed: number; setAside: number; photos?: number }
   | { state: "failed"; code: string; message: string; mend: string; retryAt: number | null }
   | { state: "needs_pairing"; message: string; mend: string };
 

@@ -4,9 +4,10 @@ import { signal, type Signal } from "@preact/signals";
 import { StoreError, type MishoStore } from "../store";
 import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from ".";
 import { offerHeld, pullAll } from "./pull";
+import { sendPhotos } from "./photos";
 import { pushAll, type Pushed } from "./push";
 import { keepSyncing } from "./timer";
-import { Fault, Wire, type Fetch } from "./wire";
+import { Fault, Wire, type Fetch, type PullAnswer } from "./wire";
 
 const NOT_PAIRED = {
   state: "needs_pairing" as const,
@@ -98,7 +99,22 @@ async function round(store: MishoStore, wire: Wire, progress: Progress): Promise
   const serverNow = Date.parse(page.server_time);
   if (Number.isFinite(serverNow)) await store.letGo(serverNow);
   if (sent.why) return stuck(sent.stuck, sent.why);
-  return { state: "done", at: Date.now(), pushed: sent.pushed, setAside: sent.setAside };
+  const photos = await photosToo(store, wire, page, progress);
+  return { ...(photos ? { photos } : {}), state: "done", at: Date.now(), pushed: sent.pushed, setAside: sent.setAside };
+}
+
+/** After all records, so that no picture holds one up. Gives how many the shed has taken. */
+async function photosToo(store: MishoStore, wire: Wire, page: PullAnswer, progress: Progress): Promise<number> {
+  await store.photos.offerAgain(page.epoch);
+  try {
+    const now = Date.parse(page.server_time);
+    if (Number.isFinite(now)) await store.photos.letGo(now);
+    return await sendPhotos(store, wire, (done, total) => progress({ state: "syncing", stage: "photos", done, total }));
+  } catch (error) {
+    // A shed set back to a version before pictures, or a phone that may only look: they wait.
+    if (error instanceof Fault && [403, 404].includes(error.status)) return 0;
+    throw error;
+  }
 }
 
 /** A phone that may only look, or holds a batch the shed will not have, is still told what is new. */

@@ -1,6 +1,6 @@
 // One request and its answer. What is not the shed's own well-formed answer is a fault, whatever its status says.
 
-import type { FeedRow, Result } from "../store";
+import type { FeedRow, Result, StoredPhoto } from "../store";
 import type { Role } from "../model/words";
 
 /** Why a request came to nothing, in words for the grower. */
@@ -29,6 +29,16 @@ export interface PullAnswer {
 }
 export interface PairAnswer { device: string; name: string; role: Role; server_time: string; epoch: string }
 export interface LackingAnswer { lacking: string[] }
+/** `have`: so many bytes are there; "kept": the whole file is, with the hash and size that the request named. */
+export interface PhotoAnswer {
+  photo: string;
+  state: "coming" | "kept" | "refused";
+  have: number;
+  message: string;
+  mend: string;
+  server_time: string;
+  epoch: string;
+}
 
 type Json = Record<string, unknown>;
 
@@ -86,6 +96,12 @@ export class Wire {
     return this.ask("POST", "/api/devices/pair", isPair, body);
   }
 
+  /** One piece of a picture, which begins at byte `at`. */
+  photo({ id, sha256, bytes }: StoredPhoto, at: number, piece: ArrayBuffer): Promise<PhotoAnswer> {
+    const path = `/api/photos/${id}?offset=${at}&bytes=${bytes}&sha256=${sha256}`;
+    return this.ask("PUT", path, (json) => isPhoto(json, id), new Uint8Array(piece));
+  }
+
   private async ask<T>(method: string, path: string, good: (json: Json) => boolean, body?: Body): Promise<T> {
     const sent = Date.now();
     const init = request(method, body);
@@ -134,13 +150,17 @@ function request(method: string, body: Body | undefined): RequestInit {
     signal: AbortSignal.timeout(PATIENCE),
   };
   if (body === undefined) return init;
+  if (body instanceof Uint8Array) {
+    headers["Content-Type"] = "application/octet-stream";
+    return { ...init, body };
+  }
   headers["Content-Type"] = "application/json";
   if (typeof body !== "string") headers["Content-Encoding"] = "gzip";
   return { ...init, body };
 }
 
-/** JSON as it goes over: packed where that is worth it. */
-export type Body = string | ArrayBuffer;
+/** JSON as it goes over, packed where that is worth it; or bytes as they are. */
+export type Body = string | ArrayBuffer | Uint8Array<ArrayBuffer>;
 
 export async function pack(text: string): Promise<Body> {
   if (text.length < WORTH_PACKING || typeof CompressionStream === "undefined") return text;
@@ -207,6 +227,13 @@ function isFeedRow(row: unknown): boolean {
 
 function isLacking(json: Json): boolean {
   return Array.isArray(json["lacking"]) && json["lacking"].every(isText);
+}
+
+function isPhoto(json: Json, id: string): boolean {
+  return (
+    json["photo"] === id && ["coming", "kept", "refused"].includes(json["state"] as string) &&
+    Number.isInteger(json["have"]) && isText(json["server_time"]) && isText(json["epoch"])
+  );
 }
 
 function isPair(json: Json): boolean {

@@ -24,10 +24,17 @@ export class Shed {
   faults: (Fault | undefined)[] = [];
   /** A fault of every request, asked after `faults`. */
   always: Fault | undefined;
+  /** Pictures by id: the bytes so far, and those that are whole. */
+  parts = new Map<string, Uint8Array<ArrayBuffer>>();
+  pictures = new Map<string, Uint8Array<ArrayBuffer>>();
 
   fetch: Fetch = async (path, init) => {
     const headers = new Headers(init.headers);
-    const [body, bytes] = await unpack(init.body, headers.get("Content-Encoding") === "gzip");
+    const raw = headers.get("Content-Type") === "application/octet-stream";
+    const piece = raw ? new Uint8Array(await new Response(init.body).arrayBuffer()) : undefined;
+    const [body, bytes] = piece
+      ? [piece, piece.length]
+      : await unpack(init.body, headers.get("Content-Encoding") === "gzip");
     const call: Call = { method: init.method ?? "GET", path, headers, body, bytes };
     this.calls.push(call);
     const answer = () => this.answer(call);
@@ -59,6 +66,7 @@ export class Shed {
       const { ids } = call.body as { ids: string[] };
       return json({ lacking: ids.filter((id) => !this.records.has(id)) });
     }
+    if (path.startsWith("/api/photos/")) return this.photo(new URL(path, "http://shed"), call.body as Uint8Array<ArrayBuffer>);
     return this.pull(new URL(path, "http://shed").searchParams.get("since") ?? "");
   }
 
@@ -80,6 +88,21 @@ export class Shed {
     return json({ results, server_time: this.now(), epoch: this.epoch });
   }
 
+  private photo(url: URL, piece: Uint8Array<ArrayBuffer>): Response {
+    const id = url.pathname.split("/").pop()!;
+    const [offset, size] = ["offset", "bytes"].map((name) => Number(url.searchParams.get(name)));
+    const told = (state: string, have: number, message = "", mend = "") =>
+      json({ photo: id, state, have, reason: "", message, mend, server_time: this.now(), epoch: this.epoch });
+    if (this.pictures.has(id)) return told("kept", size!);
+    const part = this.parts.get(id) ?? new Uint8Array();
+    const whole = offset === part.length ? joined(part, piece) : part;
+    this.parts.set(id, whole);
+    if (whole.length < size!) return told("coming", whole.length);
+    if (whole[0] !== 0xff) return told("refused", size!, "This file is no picture.", "Take it again.");
+    this.pictures.set(id, whole);
+    return told("kept", size!);
+  }
+
   private judge(record: RecordOut): "stored" | "set_aside" {
     return record.kind === "caliper" && (record.body as Bodies["caliper"]).mm > 1000 ? "set_aside" : "stored";
   }
@@ -94,6 +117,13 @@ export class Shed {
     const page = { epoch: this.epoch, seq: to, has_more: to < this.feed.length, server_time: this.now(), rows, device };
     return json(page);
   }
+}
+
+function joined(a: Uint8Array<ArrayBuffer>, b: Uint8Array<ArrayBuffer>): Uint8Array<ArrayBuffer> {
+  const whole = new Uint8Array(a.length + b.length);
+  whole.set(a);
+  whole.set(b, a.length);
+  return whole;
 }
 
 async function unpack(body: BodyInit | null | undefined, gzip: boolean): Promise<[unknown, number]> {
