@@ -80,7 +80,7 @@ STOP_SECONDS = 3.0
 #: The next walk is so many days off: a wire to be looked at before then is looked at now. Assumed.
 NEXT_WALK_DAYS = 7
 #: A look worth less is not worth the stop, however many minutes are left [bit]. Assumed.
-LEAST_GAIN = 0.005
+LEAST_GAIN = 0.02
 
 
 def entropy(q: ArrayLike) -> Floats:

@@ -160,7 +160,7 @@ export function PlanScreen({ id }: { id: string }) {
   const planned = got?.planned;
   const left = planned ? stopsLeft(planned, NO_ANSWERS).length : 0;
   return (
-    <div class="house" data-screen="plan" data-left={left}>
+    <div class="house" data-screen="plan" data-left={planned && left}>
       <Head
         title="Plan"
         sub={planned && sentence(along(planned.plan))}
