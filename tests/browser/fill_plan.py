@@ -1,8 +1,8 @@
 """Two benches that ask for a walk: ``python -m tests.browser.fill_plan`` with the server's environment.
 
-South bench has 8 pines in the trunk phase, the 1st and 5th of them wired half a year ago and never looked at,
-the 2nd and 8th grown to their target, whose low buds nobody looked at; on North bench stand 3, and the last was
-dry yesterday.
+South bench has 8 pines in the trunk phase, the 1st and 5th of them wired half a year ago and never looked
+at, the 2nd and 8th grown to their target, whose low buds nobody looked at. On North bench stand 3, and the
+last was dry yesterday.
 """
 
 from __future__ import annotations
