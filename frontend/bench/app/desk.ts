@@ -6,6 +6,7 @@ import { effect, signal, type Signal } from "@preact/signals";
 import { StoreError, type Store } from "../store";
 import type { Sync } from "../sync";
 import type { Draft, Me, Species } from "../model/types";
+import { buzz } from "./senses";
 import { Walk } from "./walk";
 
 export interface Fault { message: string; mend: string }
@@ -41,6 +42,7 @@ export function makeDesk(store: Store, sync: Sync): Desk {
     sync,
     fault,
     walk: new Walk(store, (error, saving) => {
+      if (saving && error !== undefined) buzz("failed");
       fault.value = error === undefined ? undefined : saving ? notSaved(error) : faultOf(error);
     }),
     me: signal(undefined),
@@ -51,8 +53,7 @@ export function makeDesk(store: Store, sync: Sync): Desk {
 
 /** Read again who this phone is and which species the shed knows. */
 export async function refresh(desk: Desk): Promise<void> {
-  desk.me.value = await desk.store.me();
-  desk.species.value = await desk.store.species();
+  [desk.me.value, desk.species.value] = await Promise.all([desk.store.me(), desk.store.species()]);
 }
 
 /** A viewer's phone looks only: the shed would refuse what it records. */

@@ -12,6 +12,19 @@ export const newer = signal<ServiceWorker | undefined>(undefined);
 export const offline = signal(false);
 export const installed = signal(standalone());
 
+/** Whether the browser has promised to keep what is recorded; undefined: not asked yet, or it cannot say. */
+export const kept = signal<boolean | undefined>(undefined);
+
+/** Ask what the browser has promised so far. */
+export async function askKept(): Promise<void> {
+  kept.value = await navigator.storage?.persisted?.();
+}
+
+/** Ask it to promise. */
+export async function askToKeep(persist: () => Promise<boolean>): Promise<void> {
+  kept.value = await persist();
+}
+
 function standalone(): boolean {
   const apple = "standalone" in navigator && navigator.standalone === true;
   return apple || matchMedia("(display-mode: standalone)").matches;

@@ -6,15 +6,20 @@ import "../style/parts.css";
 import "../style/pages.css";
 import "../style/bench.css";
 import "../style/plan.css";
+import "../style/large.css";
 import { openStore } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";
 import { faultOf, makeDesk, refresh, type Desk } from "./desk";
-import { registerWorker } from "./install";
+import { askKept, registerWorker } from "./install";
+import { loadSoon } from "./later";
 import { go, place } from "./nav";
+import { buzz } from "./senses";
+import { wear } from "./settings";
 
 /** The feed may bring species, or a new name for this phone. */
 function follow(desk: Desk): void {
+  desk.walk.said.subscribe((said) => said && buzz("saved"));
   desk.sync.status.subscribe((status) => {
     if (status.state !== "done") return;
     if (status.pushed) desk.handed.value = status;
@@ -23,15 +28,17 @@ function follow(desk: Desk): void {
 }
 
 async function start(root: HTMLElement): Promise<void> {
+  wear(document.documentElement);
   const store = await openStore();
   const desk = makeDesk(store, makeSync(store));
-  await refresh(desk);
-  const walk = await desk.walk.resume();
+  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk)]);
   if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
   render(<App desk={desk} />, root);
   follow(desk);
   desk.sync.start();
+  loadSoon();
   void registerWorker();
+  void askKept();
 }
 
 const root = document.getElementById("app");

@@ -11,13 +11,14 @@ import { lastGroup } from "../screens/logic/undo";
 import { fineDrafts, finePlan, restPlan, soilDrafts } from "../screens/logic/rest";
 import { AnswerBook } from "./answers";
 import { renewed } from "./renew";
+import { Stale } from "./stale";
 
 type Soil = "wet" | "moist" | "dry";
 
 /** How long no tap came before what has changed is read anew. [ms] */
 const REST_MS = 400;
-/** Where more trees than this have changed, the bench is read as a whole. */
-const SOME = 100;
+/** Between two portions of many changed trees: a tap comes in between. [ms] */
+const BREATH_MS = 60;
 
 /** The correction that takes a record back; many of them are saved as one, as they were made by one tap. */
 function takeBack({ record }: LocalRecord): Draft {
@@ -55,8 +56,8 @@ export class Walk {
 
   #queue: Promise<unknown> = Promise.resolve();
   #soon: ReturnType<typeof setTimeout> | undefined;
-  /** Trees to read anew; undefined: all. */
-  #stale: Set<string> | undefined = new Set();
+  readonly #stale = new Stale();
+  #saving = false;
 
   constructor(
     private readonly store: Store,
@@ -82,30 +83,35 @@ export class Walk {
    */
   #heard(trees: Trees): void {
     if (!this.state.peek()) return;
-    for (const tree of trees ?? []) this.#stale?.add(tree);
-    if (!trees) this.#stale = undefined;
+    this.#stale.hear(trees, this.#saving);
+    this.#readSoon(REST_MS);
+  }
+
+  #readSoon(ms: number): void {
     clearTimeout(this.#soon);
     this.#soon = setTimeout(() => {
       this.#queue = this.#queue.then(() => this.#readStale()).catch((error: unknown) => this.tell(error, false));
-    }, REST_MS);
+    }, ms);
   }
 
-  async #readStale(): Promise<void> {
+  /** `first`: trees that must be read anew now; others may follow in portions. */
+  async #readStale(first: readonly string[] = []): Promise<void> {
     const state = this.state.peek();
-    const stale = this.#stale;
-    if (!state || stale?.size === 0) return;
-    if (!stale || stale.size > SOME) return this.reload();
-    this.#stale = new Set();
-    const ids = [...stale];
+    if (!state || (!first.length && !this.#stale.some)) return;
+    const portion = this.#stale.take(first);
+    if (portion === "all") return this.reload();
+    const { ids, doubted } = portion;
     const [views, own] = await Promise.all([
       this.store.treesBy(ids),
-      Promise.all(ids.map((id) => this.store.recordsOf(id))),
+      Promise.all(doubted.map((id) => this.store.recordsOf(id))),
     ]);
+    if (this.#stale.some) this.#readSoon(BREATH_MS);
     const records = own.flatMap((mine) => mine.filter((r) => r.record.run === state.run).reverse());
     batch(() => {
       this.trees.value = wanting(this.planned.peek(), renewed(this.trees.peek(), state.bench, ids, views));
-      this.records.value = merged(this.records.peek(), stale, records);
-      this.#book.replace(ids, records);
+      if (!doubted.length) return;
+      this.records.value = merged(this.records.peek(), new Set(doubted), records);
+      this.#book.replace(doubted, records);
     });
   }
 
@@ -135,7 +141,7 @@ export class Walk {
   async reload(): Promise<void> {
     const state = this.state.peek();
     if (!state) return;
-    this.#stale = new Set();
+    this.#stale.clear();
     const [benches, trees, records, planned] = await Promise.all([
       this.store.benches(),
       this.store.treesOf(state.bench),
@@ -176,7 +182,9 @@ export class Walk {
     const state = this.state.value;
     if (!state || !drafts.length) return;
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
-    const saved = await this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    this.#saving = true;
+    const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    const saved = await saving.finally(() => (this.#saving = false));
     const mine = saved.map(waiting);
     batch(() => {
       this.records.value = [...this.records.value, ...mine];
@@ -191,7 +199,7 @@ export class Walk {
     return this.#inTurn(async () => {
       const at = this.trees.value.findIndex((t) => t.id === this.state.value?.tree);
       await this.#capture(drafts.map((d) => ({ ...d, run })));
-      await this.#readStale();
+      await this.#readStale(drafts.flatMap((d) => d.tree ?? []));
       await this.#closeUp(at);
     });
   }
@@ -259,7 +267,7 @@ export class Walk {
     return this.#inTurn(async () => {
       const group = lastGroup(this.records.value);
       if (group.length) await this.store.capture(group.map((r) => takeBack(r)));
-      await this.#readStale();
+      await this.#readStale([...new Set(group.flatMap((r) => r.record.tree ?? []))]);
       const trees = new Set(group.map((r) => r.record.tree));
       const tree = trees.size === 1 ? [...trees][0] : null;
       if (tree && this.state.value) this.state.value = { ...this.state.value, tree };

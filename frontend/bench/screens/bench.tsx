@@ -4,10 +4,12 @@ import { useCallback, useState } from "preact/hooks";
 import { mayRecord, useDesk } from "../app/desk";
 import { go } from "../app/nav";
 import { onward } from "../app/plan";
+import { Other } from "../app/later";
+import { useAwake } from "../app/senses";
 import type { TreeView } from "../model/types";
 import { Grid } from "./grid";
 import { Jump } from "./jump";
-import { More, type Form } from "./more";
+import type { Form } from "./more";
 import { RestPanel, SoilPanel } from "./bulk";
 import { Head } from "./parts";
 import { StopsLeft } from "./plan";
@@ -59,6 +61,7 @@ function Looked() {
 }
 
 export function BenchScreen({ id }: { id: string }) {
+  useAwake();
   const desk = useDesk();
   const { walk } = desk;
   const [over, setOver] = useState<Over>();
@@ -89,7 +92,8 @@ export function BenchScreen({ id }: { id: string }) {
       {over?.what === "rest" && <RestPanel close={shut} />}
       {over?.what === "soil" && <SoilPanel trees={over.trees} name={over.name} close={shut} />}
       {form && tree && (
-        <More
+        <Other
+          it="More"
           form={form}
           open={open}
           close={close}

@@ -2,13 +2,15 @@
 
 import { useState } from "preact/hooks";
 import { useDesk, useLive } from "../app/desk";
-import { newer, takeNewer } from "../app/install";
+import { kept, newer, takeNewer } from "../app/install";
 import { go } from "../app/nav";
 import type { Bench } from "../model/types";
 import { Handover } from "./handover";
 import type { Tally } from "../store";
 import { inOrder, worst } from "./logic/benches";
 import { many } from "./logic/words";
+import { Install } from "./install";
+import { keptWord } from "./logic/installWords";
 import { Jump } from "./jump";
 import { Head, Panel } from "./parts";
 import { Plans } from "./plan";
@@ -120,6 +122,8 @@ export function BenchesScreen() {
         <Plans />
         <Lines open={(bench) => void open(bench)} />
         <Newer />
+        <Install />
+        {kept.value === false && <p class="soft gap">{keptWord(false)}</p>}
       </main>
       <footer class="foot">
         <Handover />

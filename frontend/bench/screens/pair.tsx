@@ -2,32 +2,10 @@
 
 import { useState } from "preact/hooks";
 import { refresh, useDesk, type Fault } from "../app/desk";
-import { installed, isApple, offer } from "../app/install";
+import { askToKeep } from "../app/install";
 import { go, place } from "../app/nav";
+import { Install } from "./install";
 import { Head } from "./parts";
-
-function Install() {
-  if (installed.value) return null;
-  return (
-    <section class="word-box due">
-      <b>First put Misho on the home screen</b>
-      <p>
-        A page in the browser may be cleared after a week unused, with everything not yet handed over. The app on
-        the home screen keeps it. {isApple() && "Its memory is its own, so pair there and not here."}
-      </p>
-      <p class="soft">
-        {isApple()
-          ? "Tap Share, then Add to Home Screen, then open Misho from there."
-          : "Open the browser's menu, then Install or Add to Home screen, then open Misho from there."}
-      </p>
-      {offer.value && (
-        <button class="btn wide" type="button" data-action="install" onClick={() => void offer.value?.prompt()}>
-          Put it there now
-        </button>
-      )}
-    </section>
-  );
-}
 
 /** Letters and digits only, in two groups of four, as the shed shows it. */
 export function tidyCode(text: string): string {
@@ -77,7 +55,7 @@ function PairForm() {
     const outcome = await desk.sync.pair(code, name.trim());
     setBusy(false);
     if (!outcome.ok) return setFault(outcome);
-    await desk.store.persist();
+    await askToKeep(() => desk.store.persist());
     await refresh(desk);
     // The code is used up: nothing of it stays in the address.
     go("benches", "", "", true);
@@ -110,13 +88,13 @@ export function PairScreen() {
     <div class="house" data-screen="pair">
       <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches"} />
       <main class="page">
+        {!again && <Install />}
         <p class="lead">
           {scanned
             ? "The code is read. Give this phone a name, and pair it."
             : "Type the code that the shed shows under Phones. It is good once, for ten minutes."}
         </p>
         <PairForm />
-        <Install />
         {again && (
           <button class="btn wide gap" data-action="back" onClick={() => go("benches")}>
             Later: go on recording

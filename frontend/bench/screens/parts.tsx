@@ -4,6 +4,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { go, place } from "../app/nav";
 import { useDesk } from "../app/desk";
+import { settings } from "../app/settings";
 
 /** The number of records to hand over: in sight on every screen, and the way to them. */
 function Count() {
@@ -41,6 +42,11 @@ export function Head({ title, sub, back, backWord = "Back" }: HeadProps) {
       <Count />
     </header>
   );
+}
+
+/** Keys, the one used most last: it lies on the side of the thumb, and is read where it lies. */
+export function forThumb<T>(keys: T[]): T[] {
+  return settings.value.hand === "left" ? [...keys].reverse() : keys;
 }
 
 interface PanelProps {
@@ -92,18 +98,16 @@ interface FormPanelProps {
 
 /** A panel with the two buttons that every form has. */
 export function FormPanel({ name, title, close, word, ready = true, save, hook = "save", children }: FormPanelProps) {
-  const buttons = (
-    <>
-      <button class="btn" data-action="close" onClick={close}>
-        Close
-      </button>
-      <button class="btn main" data-action={hook} disabled={!ready} onClick={save}>
-        {word}
-      </button>
-    </>
-  );
+  const buttons = [
+    <button key="close" class="btn" data-action="close" onClick={close}>
+      Close
+    </button>,
+    <button key="save" class="btn main" data-action={hook} disabled={!ready} onClick={save}>
+      {word}
+    </button>,
+  ];
   return (
-    <Panel name={name} title={title} close={close} go={buttons}>
+    <Panel name={name} title={title} close={close} go={forThumb(buttons)}>
       {children}
     </Panel>
   );

@@ -1,46 +1,26 @@
 // This phone: who it is, whether its memory is safe, what it holds, and the version it runs.
 
-import { useEffect, useState } from "preact/hooks";
 import { version } from "../../package.json";
 import { useDesk } from "../app/desk";
-import { installed, newer, offline, takeNewer } from "../app/install";
+import { newer, offline, takeNewer } from "../app/install";
 import { go } from "../app/nav";
 import { exportWaiting } from "./export";
+import { Install, Kept } from "./install";
 import { many } from "./logic/words";
 import { Head } from "./parts";
-
-function usePersisted(): [boolean | undefined, () => void] {
-  const desk = useDesk();
-  const [kept, setKept] = useState<boolean>();
-  useEffect(() => {
-    void (navigator.storage?.persisted?.() ?? Promise.resolve(false)).then(setKept);
-  }, []);
-  return [kept, () => void desk.store.persist().then(setKept)];
-}
+import { SettingsPart } from "./settings";
 
 function Memory() {
-  const [kept, ask] = usePersisted();
   return (
     <section class="part">
       <h2>Its memory</h2>
-      <p data-persisted={kept}>
-        {kept
-          ? "The browser has promised to keep it."
-          : "The browser may clear it when the phone is full. Hand over often."}
-      </p>
+      <Kept />
       <p>
         {offline.value
           ? "Misho opens without a network."
           : "Misho does not open without a network here: it needs the shed's https address."}
       </p>
-      {!installed.value && (
-        <p class="due-word">Misho is open in a browser tab. Put it on the home screen before recording.</p>
-      )}
-      {kept === false && (
-        <button class="btn wide gap" data-action="persist" onClick={ask}>
-          Ask the browser to keep it
-        </button>
-      )}
+      <Install />
     </section>
   );
 }
@@ -89,6 +69,7 @@ export function PhoneScreen() {
           <dd>{many(aside, "record")}</dd>
         </dl>
         <Memory />
+        <SettingsPart />
         <Version />
         <section class="part stack">
           <h2>When there is no way to the shed</h2>

@@ -5,7 +5,7 @@ import type { DueWhat, TreeView } from "../model/types";
 import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
 import { about, lastLooks } from "./logic/words";
-import { Choice, Tag } from "./parts";
+import { Choice, forThumb, Tag } from "./parts";
 import { OnWord } from "./plan";
 import type { Form } from "./more";
 
@@ -66,27 +66,27 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
   const fine = [plan.wire && "snug", plan.soil && "moist"].filter(Boolean).join(", ");
   const next = walk.next.value;
   const some = walk.records.value.some((r) => r.record.tree && !r.withdrawn);
-  return (
-    <div class="go">
-      <button class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
-        Undo
-      </button>
-      <button class="btn" data-action="more" onClick={() => open("more")}>
-        More
-      </button>
-      <button class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
-        Fine <small>{fine || (openDues(tree, answers).length ? "look first" : "answered")}</small>
-      </button>
-      <button
-        class="btn main"
-        data-action="next"
-        data-next={next?.tag ?? ""}
-        onClick={() => (next ? walk.select(next.id) : end())}
-      >
-        <OnWord next={next} />
-      </button>
-    </div>
-  );
+  const keys = [
+    <button key="undo" class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
+      Undo
+    </button>,
+    <button key="more" class="btn" data-action="more" onClick={() => open("more")}>
+      More
+    </button>,
+    <button key="fine" class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
+      Fine <small>{fine || (openDues(tree, answers).length ? "look first" : "answered")}</small>
+    </button>,
+    <button
+      key="next"
+      class="btn main"
+      data-action="next"
+      data-next={next?.tag ?? ""}
+      onClick={() => (next ? walk.select(next.id) : end())}
+    >
+      <OnWord next={next} />
+    </button>,
+  ];
+  return <div class="go">{forThumb(keys)}</div>;
 }
 
 function NoTree({ some }: { some: boolean }) {

@@ -7,6 +7,7 @@ import { go } from "../app/nav";
 import type { LocalRecord, StandingRow, TreeView } from "../model/types";
 import { label } from "../model/words";
 import { openDues } from "./logic/ask";
+import { length } from "./logic/units";
 import { told } from "./logic/told";
 import { about, chance, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
@@ -43,7 +44,7 @@ const LAST: Readonly<Record<string, string>> = {
 };
 
 function lastWord(what: string, value: string | number | boolean): string {
-  if (what === "caliper") return `${value} mm`;
+  if (what === "caliper") return length(Number(value));
   if (what === "firm") return value === true || value === "firm" ? "firm" : "loose";
   return label(String(value));
 }

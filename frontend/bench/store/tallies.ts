@@ -30,15 +30,23 @@ async function ofAll(db: Tables): Promise<Tallies> {
   return tallies;
 }
 
+/** A morning's fetch brings every tree of the nursery: written in portions, between which a tap is heard. */
+const AT_ONCE = 200;
+
+async function recount(db: Tables, known: Tallies, ids: readonly string[], now: readonly StoredTree[]): Promise<void> {
+  for (const tree of await db.trees.bulkGet([...ids])) if (tree) count(known, overlay(tree, undefined), -1);
+  for (const tree of now) count(known, overlay(tree, undefined), 1);
+}
+
 /** Inside a transaction: write tree rows of the mirror, and count the difference they make. */
 export async function putTrees(db: Tables, kept: readonly StoredTree[], gone: readonly string[]): Promise<void> {
   const known = await getMeta<Tallies>(db, "tallies");
-  if (known) {
-    const before = await db.trees.bulkGet([...kept.map((tree) => tree.id), ...gone]);
-    for (const tree of before) if (tree) count(known, overlay(tree, undefined), -1);
-    for (const tree of kept) count(known, overlay(tree, undefined), 1);
+  for (let from = 0; from < kept.length; from += AT_ONCE) {
+    const some = kept.slice(from, from + AT_ONCE);
+    if (known) await recount(db, known, some.map((tree) => tree.id), some);
+    await db.trees.bulkPut(some);
   }
-  if (kept.length) await db.trees.bulkPut([...kept]);
+  if (known && gone.length) await recount(db, known, gone, []);
   if (gone.length) await db.trees.bulkDelete([...gone]);
   // A phone from before there were tallies counts all once.
   await setMeta(db, "tallies", known ?? (await ofAll(db)));

@@ -30,13 +30,28 @@ const PAIRS: [text: string, ground: string][] = [
   ["paper", "ink"], ["sheet", "due"], ["ink", "line"],
 ];
 
+/** The text from a line that holds `from` to the brace that ends its block. */
+function block(from: string): string {
+  const start = css.indexOf(from);
+  return css.slice(start, css.indexOf("}", start));
+}
+
+const LIGHT = tokens(block(":root {"));
+const DARK = tokens(block(':root:not([data-light="light"])'));
+const CHOSEN = tokens(block(':root[data-light="dark"]'));
+
 describe.each([
-  ["light", tokens(css.slice(0, css.indexOf("@media (prefers-color-scheme: dark)")))],
-  ["dark", tokens(css.slice(css.indexOf("@media (prefers-color-scheme: dark)")))],
+  ["light", LIGHT],
+  ["dark", DARK],
 ])("tones in the %s", (_name, tone) => {
   it.each(PAIRS)("%s on %s", (text, ground) => {
     expect(contrast(tone.get(text) ?? "", tone.get(ground) ?? "")).toBeGreaterThanOrEqual(7);
   });
+});
+
+it("has the same dark tones where the phone is dark and where the grower chose it", () => {
+  expect(DARK.size).toBe(11);
+  expect([...CHOSEN]).toEqual([...DARK]);
 });
 
 it("measures black on white as 21", () => {

@@ -1,7 +1,9 @@
 // Trunk diameter just above the roots, by a number pad that a cold thumb can hit.
 
 import { useState } from "preact/hooks";
-import { doubt, KEYS, millimetres, press, type Key } from "../logic/caliper";
+import { settings } from "../../app/settings";
+import { doubt, KEYS, millimetres, MOST, press, type Key } from "../logic/caliper";
+import { length } from "../logic/units";
 import { day } from "../logic/words";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
@@ -20,7 +22,9 @@ function Pad({ tap }: { tap: (key: Key) => void }) {
 
 export function CaliperForm({ tree, save, close }: FormProps) {
   const [text, setText] = useState("");
-  const mm = millimetres(text);
+  const { unit } = settings.value;
+  const mm = millimetres(text, unit);
+  const typed = `${text} ${unit}`;
   const fresh = typeof tree.fresh.caliper?.state === "number" ? tree.fresh.caliper.state : null;
   const last = fresh ?? tree.st?.caliper_mm ?? null;
   const on = tree.fresh.caliper?.observed_at ?? tree.st?.last.caliper?.[1];
@@ -31,15 +35,15 @@ export function CaliperForm({ tree, save, close }: FormProps) {
       title={`Caliper of ${tree.tag}`}
       close={close}
       ready={mm !== undefined}
-      word={mm === undefined ? "0.1 to 1000 mm" : warn ? `Save ${mm} mm all the same` : `Save ${mm} mm`}
+      word={mm === undefined ? `At most ${length(MOST)}` : warn ? `Save ${typed} all the same` : `Save ${typed}`}
       save={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
     >
       <p class="soft">
         Just above the roots.{" "}
-        {last === null ? "Not measured before." : `Last time ${last} mm${on ? `, ${day(on)}` : ""}.`}
+        {last === null ? "Not measured before." : `Last time ${length(last)}${on ? `, ${day(on)}` : ""}.`}
       </p>
       <output class="reading" data-reading aria-label="reading">
-        {text || "0"} <small>mm</small>
+        {text || "0"} <small>{unit}</small>
       </output>
       <div role="alert">
         {warn && (
@@ -48,7 +52,7 @@ export function CaliperForm({ tree, save, close }: FormProps) {
           </p>
         )}
       </div>
-      <Pad tap={(key) => setText((t) => press(t, key))} />
+      <Pad tap={(key) => setText((t) => press(t, key, unit))} />
     </FormPanel>
   );
 }

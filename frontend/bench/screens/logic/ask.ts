@@ -2,6 +2,7 @@
 
 import type { Due, DueWhat, FreshWhat, LocalRecord, Species, TreeView } from "../../model/types";
 import { BUDS, SOILS, WIRE_STATES, label } from "../../model/words";
+import { length } from "./units";
 import { DUE_WORD, sentence, wireWord } from "./words";
 
 export interface Answer { value: string; record: string; kind: string; bulk: boolean }
@@ -16,7 +17,7 @@ const ANSWERS: Readonly<Record<string, [FreshWhat, (body: Record<string, unknown
   soil_check: ["soil", (b) => String(b.state)],
   bud_check: ["buds", (b) => String(b.state)],
   firm_check: ["firm", (b) => (b.firm ? "firm" : "loose")],
-  caliper: ["caliper", (b) => `${String(b.mm)} mm`],
+  caliper: ["caliper", (b) => length(Number(b.mm))],
   root_survey: ["roots", () => "roots"],
   branch_survey: ["branches", () => "branches"],
   note: ["note", () => "note"],

@@ -27,7 +27,7 @@ describe("the caliper's pad", () => {
   it("takes 0.1 to 1000 mm and nothing else", () => {
     expect(millimetres("0.1")).toBe(0.1);
     expect(millimetres("1000")).toBe(1000);
-    expect(["", "0", "0.", "1001"].map(millimetres)).toEqual([undefined, undefined, undefined, undefined]);
+    expect(["", "0", "0.", "1001"].map((text) => millimetres(text))).toEqual([undefined, undefined, undefined, undefined]);
   });
 
   it("doubts a trunk that shrank or grew by more than half, and nothing without a last value", () => {

@@ -2,6 +2,7 @@
 
 import type { DueWhat, LocalRecord, TreeView } from "../../model/types";
 import { label } from "../../model/words";
+import { length } from "./units";
 
 /** The day of a date or time as a grower writes it: "1 June", with the year when it is another one. */
 export function day(iso: string, now: Date = new Date()): string {
@@ -20,13 +21,13 @@ export function sentence(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** "1 tree", "3 trees". */
 /** A chance as the shed writes it: never "0%" or "100%", for nothing here is certain. */
 export function chance(p: number): string {
   if (p < 0.005) return "<1%";
   return p >= 0.995 ? ">99%" : `${Math.round(p * 100)}%`;
 }
 
+/** "1 tree", "3 trees". */
 export function many(n: number, one: string, more = `${one}s`): string {
   return `${n} ${n === 1 ? one : more}`;
 }
@@ -116,7 +117,7 @@ const SAID: Readonly<Record<string, Say>> = {
   soil_check: (b) => `soil ${word(b.state)}`,
   bud_check: (b) => `needle buds ${word(b.state)}`,
   firm_check: (b) => (b.firm ? "firm in its pot" : "loose in its pot"),
-  caliper: (b) => `caliper ${String(b.mm)} mm`,
+  caliper: (b) => `caliper ${length(Number(b.mm))}`,
   root_survey: (b) => many(Array.isArray(b.roots) ? b.roots.length : 0, "surface root"),
   branch_survey: (b) => many(Number(b.primaries), "primary branch", "primary branches"),
   note: (b) => `note: ${String(b.text)}`,
