@@ -1,19 +1,22 @@
 """What to look at on a walk of so many minutes: must-sees first, then what tells most, in walking order."""
 
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
 import numpy as np
 
+from nursery import practice
 from nursery.models import Bench, Tree
 from nursery.science import looking
-from nursery.science.looking import CHECKS, Choice, Ladder
+from nursery.science.looking import Check, Choice, Ladder
+from nursery.science.practice import Practice
 
 from . import walk_words as say
 from .planned_trees import Planned, planned
+from .walk_checks import checks_of, costs_of
 
 #: A walk is planned for so many minutes; more is a day's work, and more than a phone need carry.
 LEAST_MINUTES, MOST_MINUTES = 1, 240
@@ -140,24 +143,26 @@ class WalkPlan:
 class _Weighed:
     """All trees with their must-sees and the looks worth having."""
 
-    def __init__(self, trees: Sequence[Planned], day: date) -> None:
+    def __init__(self, trees: Sequence[Planned], day: date, numbers: Practice) -> None:
         self.trees, self.day = trees, day
+        self.checks, self.costs = checks_of(numbers), costs_of(numbers)
+        next_walk = day + timedelta(numbers.wire_ahead_days)
         self.must: dict[int, list[Look]] = {}
         self.order: list[int] = []
         pressing = []
         for at, tree in enumerate(trees):
-            looks, rank = _must(tree, day)
+            looks, rank = _must(tree, day, next_walk, self.checks)
             if looks:
                 self.must[at] = looks
                 pressing.append((*rank, at))
         self.order = [entry[-1] for entry in sorted(pressing)]
-        self.ladder = _ladder(trees, day)
+        self.ladder = _ladder(trees, day, self.checks)
 
     def feel(self, at: int) -> float:
         """Seconds to feel the soil of a tree that is stopped at anyway [s]."""
         # A seedling's soil is a look of its own: it tells whether it lives.
         tree = self.trees[at]
-        return CHECKS["soil"].seconds if tree.unfelt and tree.gate != "roots" else 0.0
+        return self.checks["soil"].seconds if tree.unfelt and tree.gate != "roots" else 0.0
 
     def choose(self, minutes: int) -> Choice:
         n = len(self.trees)
@@ -169,14 +174,14 @@ class _Weighed:
             np.array([tree.row for tree in self.trees], dtype=np.intp),
             np.array([tree.place for tree in self.trees], dtype=np.intp),
         )
-        at_stop = looking.STOP_SECONDS + np.array([self.feel(at) for at in range(n)])
-        return looking.choose(ground, self.order, must, self.ladder, 60.0 * minutes, at_stop)
+        feel = [self.feel(at) for at in range(n)]
+        return looking.choose(ground, self.order, must, self.ladder, 60.0 * minutes, feel, self.costs)
 
     def worth(self, at: int, rungs: int) -> list[Look]:
         """The first looks of a tree's ladder."""
         tree, out = self.trees[at], []
         for rung in range(rungs):
-            check = CHECKS[LOOKS[tree.gate][self.ladder.check[at, rung]]]
+            check = self.checks[LOOKS[tree.gate][self.ladder.check[at, rung]]]
             value = round(float(self.ladder.value[at, rung]), 4)
             out.append(Look(check.name, say.worth(tree, check, self.day), check.seconds, value=value))
         return out
@@ -185,7 +190,7 @@ class _Weighed:
         tree = self.trees[at]
         looks = [*(self.must[at] if chosen.must[at] else []), *self.worth(at, int(chosen.rungs[at]))]
         if self.feel(at):
-            looks.append(Look("soil", tree.unfelt, CHECKS["soil"].seconds))
+            looks.append(Look("soil", tree.unfelt, self.checks["soil"].seconds))
         looks = [replace(look, seen=tree.last.get(look.what, "")) for look in looks]
         return Stop(tree.id, tree.tag, tree.bench, tree.bench_name, tree.row, tree.place, looks)
 
@@ -193,7 +198,7 @@ class _Weighed:
         """The first few that are on no stop, and how many of them must be, or are worth being, seen."""
         must = [at for at in self.order if at not in stops]
         value, seconds = self.ladder.value[:, 0], self.ladder.seconds[:, 0]
-        rate = np.where(value >= looking.LEAST_GAIN, value / np.maximum(seconds, 1.0), 0.0)
+        rate = np.where(value >= self.costs.least_gain, value / np.maximum(seconds, 1.0), 0.0)
         rate[[*stops, *must]] = 0.0
         worth = [int(at) for at in np.argsort(-rate, kind="stable") if rate[at] > 0]
         told = [self._left(at, self.must[at][0].why, must=True) for at in must[:FIRST_FEW]]
@@ -205,19 +210,21 @@ class _Weighed:
         return Left(self.trees[at].id, self.trees[at].tag, why, must)
 
 
-def _must(tree: Planned, day: date) -> tuple[list[Look], tuple[int, int]]:
+def _must(
+    tree: Planned, day: date, next_walk: date, checks: Mapping[str, Check]
+) -> tuple[list[Look], tuple[int, int]]:
     """What must be seen of a tree on this walk, and how pressing that is: lower comes first."""
     looks: list[Look] = []
     rank = (2, 0)
     if tree.dry:
-        looks.append(Look("soil", say.dry(tree), CHECKS["soil"].seconds, must=True))
-    if tree.wire_by is not None and tree.wire_by <= day + timedelta(looking.NEXT_WALK_DAYS):
-        looks.insert(0, Look("wire", say.wire(tree, day), CHECKS["wire"].seconds, must=True))
+        looks.append(Look("soil", say.dry(tree), checks["soil"].seconds, must=True))
+    if tree.wire_by is not None and tree.wire_by <= next_walk:
+        looks.insert(0, Look("wire", say.wire(tree, day), checks["wire"].seconds, must=True))
         rank = (0 if tree.harm else 1, tree.wire_by.toordinal())
     return looks, rank
 
 
-def _ladder(trees: Sequence[Planned], day: date) -> Ladder:
+def _ladder(trees: Sequence[Planned], day: date, known: Mapping[str, Check]) -> Ladder:
     """The looks that bear on each tree's gate, numbered as ``LOOKS`` of that gate has them."""
     shape = (len(trees), _MOST_LOOKS)
     out = Ladder(np.full(shape, -1, dtype=np.intp), np.zeros(shape), np.zeros(shape))
@@ -225,7 +232,7 @@ def _ladder(trees: Sequence[Planned], day: date) -> Ladder:
         rows = [at for at, tree in enumerate(trees) if tree.gate == gate and tree.p]
         if not rows:
             continue
-        checks = [CHECKS[name] for name in names]
+        checks = [known[name] for name in names]
         criteria = list(trees[rows[0]].p)
         p = [[trees[at].p[name] for name in criteria] for at in rows]
         ask = [[trees[at].may_ask(check, day) for check in checks] for at in rows]
@@ -236,7 +243,7 @@ def _ladder(trees: Sequence[Planned], day: date) -> Ladder:
 
 
 def walk_plan(day: date, minutes: int, bench: UUID | None = None) -> WalkPlan:
-    """Plan a walk along one bench, or all. At most three queries, for a nursery of any size.
+    """Plan a walk along one bench, or all. At most four queries, for a nursery of any size.
 
     Parameters
     ----------
@@ -252,7 +259,7 @@ def walk_plan(day: date, minutes: int, bench: UUID | None = None) -> WalkPlan:
     else:
         name = Bench.objects.values_list("name", flat=True).get(pk=bench)
     trees = planned(bench)
-    weighed = _Weighed(trees, day)
+    weighed = _Weighed(trees, day, practice.current())
     chosen = weighed.choose(minutes)
     stops = {
         int(at): weighed.stop(int(at), chosen) for at in np.flatnonzero(chosen.must | (chosen.rungs > 0))

@@ -71,16 +71,26 @@ CHECKS: dict[str, Check] = {
     )
 }
 
-#: Seconds on the way: from a place to the next one, from a row to the next, to a bench, and to find the tag
-#: and the tree in the app. Assumed: common practice, no source.
-PLACE_SECONDS = 1.0
-ROW_SECONDS = 3.0
-BENCH_SECONDS = 45.0
-STOP_SECONDS = 3.0
-#: The next walk is so many days off: a wire to be looked at before then is looked at now. Assumed.
-NEXT_WALK_DAYS = 7
-#: A look worth less is not worth the stop, however many minutes are left [bit]. Assumed.
-LEAST_GAIN = 0.02
+
+@dataclass(frozen=True)
+class Costs:
+    """What a walk takes besides its looks. Assumed: common practice, no source.
+
+    Attributes
+    ----------
+    place, row : from a place to the next one along a row, from a row to the next [s].
+    bench : to a bench, and to the first stop there [s]. stop : to find the tag, and the tree in the app [s].
+    least_gain : a look worth less is not worth the stop, however many minutes are left [bit].
+    """
+
+    place: float = 1.0
+    row: float = 3.0
+    bench: float = 45.0
+    stop: float = 3.0
+    least_gain: float = 0.02
+
+
+USUAL = Costs()
 
 
 def entropy(q: ArrayLike) -> Floats:
@@ -201,11 +211,6 @@ class Ground:
     row: Ints
     place: Ints
 
-    def way(self, a: Ints, b: Ints) -> Floats:
-        """Seconds from tree a to tree b on one bench; 0 where either is -1 (none) [s]."""
-        rows, places = np.abs(self.row[a] - self.row[b]), np.abs(self.place[a] - self.place[b])
-        return np.where((a < 0) | (b < 0), 0.0, ROW_SECONDS * rows + PLACE_SECONDS * places)
-
 
 @dataclass(frozen=True)
 class Choice:
@@ -227,14 +232,20 @@ class Choice:
 class _Route:
     """The stops so far, and what one more stop would cost."""
 
-    def __init__(self, ground: Ground, at_stop: Floats) -> None:
+    def __init__(self, ground: Ground, at_stop: Floats, costs: Costs) -> None:
         n = ground.bench.size
-        self.ground, self.at_stop = ground, at_stop
+        self.ground, self.at_stop, self.costs = ground, at_stop + costs.stop, costs
         self.stop = np.zeros(n, dtype=bool)
         self.before, self.after = np.full(n, -1, dtype=np.intp), np.full(n, -1, dtype=np.intp)
         self.start = np.searchsorted(ground.bench, ground.bench, side="left")
         self.end = np.searchsorted(ground.bench, ground.bench, side="right")
-        self.extra = at_stop + BENCH_SECONDS
+        self.extra = self.at_stop + costs.bench
+
+    def way(self, a: Ints, b: Ints) -> Floats:
+        """Seconds from tree a to tree b on one bench; 0 where either is -1 (none) [s]."""
+        row, place = self.ground.row, self.ground.place
+        far = self.costs.row * np.abs(row[a] - row[b]) + self.costs.place * np.abs(place[a] - place[b])
+        return np.where((a < 0) | (b < 0), 0.0, far)
 
     def add(self, i: int) -> None:
         """Make tree i a stop; only those between its neighbours on the bench cost something else now."""
@@ -245,8 +256,8 @@ class _Route:
         high = self.after[i] + 1 if self.after[i] >= 0 else self.end[i]
         self.after[low:i], self.before[i + 1 : high] = i, i
         at = np.arange(low, high)
-        a, b, way = self.before[at], self.after[at], self.ground.way
-        detour = way(a, at) + way(at, b) - way(a, b)
+        a, b = self.before[at], self.after[at]
+        detour = self.way(a, at) + self.way(at, b) - self.way(a, b)
         self.extra[at] = np.where(self.stop[at], 0.0, self.at_stop[at] + detour)
 
 
@@ -256,7 +267,8 @@ def choose(
     must_seconds: ArrayLike,
     looks: Ladder,
     budget: float,
-    at_stop: ArrayLike = STOP_SECONDS,
+    at_stop: ArrayLike = 0.0,
+    costs: Costs = USUAL,
 ) -> Choice:
     """Must-sees first, then the look with the most value per second of looking and walking, while it fits.
 
@@ -267,12 +279,12 @@ def choose(
     ----------
     ground : n trees. must : trees that must be seen, by index, the most pressing first; each once.
     must_seconds : (n,) what they take there [s]. looks : from ``ladder``, of all n trees.
-    budget : time for the walk [s]. at_stop : what any stop takes besides its looks, (n,) or one for all [s].
+    budget : time for the walk [s]. at_stop : what a stop takes besides its looks and ``costs``, (n,) [s].
     """
     n, order = ground.bench.size, np.asarray(must, dtype=np.intp)
     cost = floats(must_seconds)
     extra = np.broadcast_to(floats(at_stop), (n,))
-    route, whole = _Route(ground, extra), _Route(ground, extra)
+    route, whole = _Route(ground, extra, costs), _Route(ground, extra, costs)
     needed = sum(_price(whole, i, cost) for i in order.tolist())
     taken, left = np.zeros(n, dtype=bool), float(budget)
     waiting, before = order.tolist(), -1
@@ -305,7 +317,9 @@ def _fill(route: _Route, value: Floats, seconds: Floats, left: float) -> tuple[I
     rungs, head, cost = np.zeros(n, dtype=np.intp), value[:, 0].copy(), seconds[:, 0].copy()
     while True:
         price = cost + route.extra
-        rate = np.where((head >= LEAST_GAIN) & (price <= left + 1e-9), head / np.maximum(price, 1e-9), 0.0)
+        rate = np.where(
+            (head >= route.costs.least_gain) & (price <= left + 1e-9), head / np.maximum(price, 1e-9), 0.0
+        )
         i = int(rate.argmax())
         if rate[i] <= 0:
             return rungs, left

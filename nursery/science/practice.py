@@ -13,6 +13,7 @@ from .gates import PRIORS
 from .practice_looks import OfLooks
 from .practice_setting import GROUPS, In, Setting
 from .practice_shape import OfShape
+from .practice_walk import OfWalks
 
 __all__ = ["DEFAULT", "GROUPS", "SETTINGS", "Practice", "Setting"]
 _READY, _DUE, _UNSEEN = In("ready"), In("due"), In("unseen")
@@ -24,7 +25,7 @@ def _unseen(criterion: str, label: str) -> Any:
 
 
 @dataclass(frozen=True)
-class Practice(OfLooks, OfShape):
+class Practice(OfLooks, OfShape, OfWalks):
     """The numbers in force. Shares lie in 0..1."""
 
     ready: float = _READY.share(

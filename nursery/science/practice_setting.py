@@ -15,6 +15,7 @@ GROUPS = {
     "branches": "Branches",
     "due": "When to look again",
     "unseen": "Before anybody looked",
+    "walk": "A walk's plan",
 }
 
 

@@ -145,13 +145,11 @@ def _spent(
     total, last = 0.0, None
     for i in np.flatnonzero(must | (rungs > 0)):
         if last is None or ground.bench[last] != ground.bench[i]:
-            total += looking_at.BENCH_SECONDS
+            total += looking_at.USUAL.bench
         else:
-            total += looking_at.PLACE_SECONDS * abs(int(ground.place[i] - ground.place[last]))
-            total += looking_at.ROW_SECONDS * abs(int(ground.row[i] - ground.row[last]))
-        total += (
-            looking_at.STOP_SECONDS + float(must_seconds[i]) * must[i] + looks.seconds[i, : rungs[i]].sum()
-        )
+            total += looking_at.USUAL.place * abs(int(ground.place[i] - ground.place[last]))
+            total += looking_at.USUAL.row * abs(int(ground.row[i] - ground.row[last]))
+        total += looking_at.USUAL.stop + float(must_seconds[i]) * must[i] + looks.seconds[i, : rungs[i]].sum()
         last = i
     return total
 
@@ -203,7 +201,9 @@ def test_a_walk_keeps_to_its_time_and_its_books(values: list[float], must: set[i
     if found.needed <= budget:
         assert found.must.tolist() == everything.tolist()
     # What is left out would not fit, is not worth a stop, or waits behind a must-see that did not fit.
-    open_ = ~(found.must | (found.rungs > 0)) & (np.array(values) >= looking_at.LEAST_GAIN) & ~everything
+    open_ = (
+        ~(found.must | (found.rungs > 0)) & (np.array(values) >= looking_at.USUAL.least_gain) & ~everything
+    )
     for i in np.flatnonzero(open_):
         rungs = found.rungs.copy()
         rungs[i] = 1
