@@ -10,7 +10,7 @@ painted. ``longest_task_ms``: on the main thread, during a walk of 100 trees wit
 ``heap_mb``: after that walk, garbage collected. ``js_kb``: the first JavaScript, as gzip makes it.
 
 Medians of several runs. The same is told without the slow-down (``plain_*``), and how much slower a fixed
-piece of arithmetic ran under it (``slowed``). ``crowded`` is what that arithmetic took by the clock, over what
+piece of arithmetic ran under it (``slowed``). ``crowded`` is what that arithmetic took by the clock over what
 it took of a processor, not slowed: 1 on a quiet machine. Where it is 5, others took four fifths of the
 machine, and all times above are about so much too long.
 """
