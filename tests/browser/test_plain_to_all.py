@@ -100,6 +100,7 @@ def test_the_shed(server: Server, open_browser: Opener, axe: str) -> None:
 
 def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
     server.fill("bench44")
+    server.manage("plan_walk", "--to-phones")
     server.start()
     page = open_browser("a").new_page()
     page.goto(f"http://localhost:{server.port}/bench/")
@@ -116,6 +117,10 @@ def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
     faults += _faults(page, axe, "scan")
     page.locator("[data-action=type]").click()
     page.locator("[data-action=close]").click()
+    page.locator("[data-plan]").click()
+    expect(page.locator("[data-stop]").first).to_be_visible()
+    faults += _faults(page, axe, "plan")
+    page.locator("[data-action=back]").first.click()
     walking.open_bench(page, "South bench")
     walking.check(page, "wire", "biting")
     faults += _faults(page, axe, "bench")
