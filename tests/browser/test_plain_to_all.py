@@ -88,7 +88,7 @@ def test_the_shed(server: Server, open_browser: Opener, axe: str) -> None:
     [(tree,)] = server.ask("select id from nursery_tree where tag = ?", make("K", 1))
     [(bench,)] = server.ask("select id from nursery_bench")
     server.manage("device", "add", "Waiting phone")
-    for path in [*SHED, f"/trees/{tree}/", f"/benches/{bench}/"]:
+    for path in [*SHED, f"/trees/{uuid.UUID(tree)}/", f"/benches/{uuid.UUID(bench)}/"]:
         page.goto(origin + path)
         faults += _faults(page, axe, path)
     page.goto(origin)
@@ -108,6 +108,9 @@ def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
     faults = list(_faults(page, axe, "pair"))
     walking.pair(page, f"http://localhost:{server.port}", server.pairing_code("Phone A"))
     expect(page.get_by_text("South bench").first).to_be_visible()
+    walking.worker_ready(page)
+    session = page.context.new_cdp_session(page)
+    assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
     faults += _faults(page, axe, "benches")
     page.locator("[data-action=jump]").first.click()
     page.locator("[data-field=jump]").fill("K041E")
