@@ -91,6 +91,8 @@ class Costs:
 
 
 USUAL = Costs()
+#: A walk without a must-see is begun on each of so many benches, and the best walk is taken.
+BEST_BENCHES = 6
 
 
 def entropy(q: ArrayLike) -> Floats:
@@ -299,8 +301,16 @@ def choose(
         waiting = still
     value = looks.value.copy()
     value[waiting] = 0.0  # nobody stops at a tree for its buds and passes over its wire
-    rungs, left = _fill(route, value, looks.seconds, left) if n else (np.zeros(0, dtype=np.intp), left)
-    return Choice(taken, rungs, float(budget) - left, needed)
+    if not n:
+        return Choice(taken, np.zeros(0, dtype=np.intp), 0.0, needed)
+    filled = [_fill(route, value, looks.seconds, left)]
+    if not taken.any():
+        # Nothing binds the walk to a bench yet, and the best tree need not stand on the best bench.
+        for bench in _best_benches(route, value, looks.seconds, left):
+            anew = _Route(ground, extra, costs)
+            filled.append(_fill(anew, value, looks.seconds, left, start=ground.bench == bench))
+    best = max(filled, key=lambda one: one.value)
+    return Choice(taken, best.rungs, float(budget) - best.left, needed)
 
 
 def _price(route: _Route, i: int, cost: Floats) -> float:
@@ -310,20 +320,46 @@ def _price(route: _Route, i: int, cost: Floats) -> float:
     return price
 
 
-def _fill(route: _Route, value: Floats, seconds: Floats, left: float) -> tuple[Ints, float]:
-    """Take the best look that fits, again and again; how many of each tree's, and the time that is left."""
+class _Filled(NamedTuple):
+    """How many looks of each tree's are taken, what they are worth [bit], and the time that is left [s]."""
+
+    rungs: Ints
+    value: float
+    left: float
+
+
+def _fill(route: _Route, value: Floats, seconds: Floats, left: float, start: Bools | None = None) -> _Filled:
+    """Take the best look that fits, again and again; the first one among the trees of ``start``."""
     n = value.shape[0]
     value, seconds = (np.column_stack([table, np.zeros(n)]) for table in (value, seconds))
     rungs, head, cost = np.zeros(n, dtype=np.intp), value[:, 0].copy(), seconds[:, 0].copy()
+    total = 0.0
     while True:
         price = cost + route.extra
-        rate = np.where(
-            (head >= route.costs.least_gain) & (price <= left + 1e-9), head / np.maximum(price, 1e-9), 0.0
-        )
+        fits = (head >= route.costs.least_gain) & (price <= left + 1e-9)
+        if start is not None:
+            fits, start = fits & start, None
+        rate = np.where(fits, head / np.maximum(price, 1e-9), 0.0)
         i = int(rate.argmax())
         if rate[i] <= 0:
-            return rungs, left
-        left -= float(price[i])
+            return _Filled(rungs, total, left)
+        left, total = left - float(price[i]), total + float(head[i])
         rungs[i] += 1
         head[i], cost[i] = value[i, rungs[i]], seconds[i, rungs[i]]
         route.add(i)
+
+
+def _best_benches(route: _Route, value: Floats, seconds: Floats, left: float) -> list[int]:
+    """The benches where the walk's time would be worth most, were the way along them nothing."""
+    bench, room = route.ground.bench, left - route.costs.bench
+    cost = np.where(value > 0, seconds, 0.0)
+    cost[:, 0] += route.at_stop
+    tree, rung = np.nonzero(value >= route.costs.least_gain)
+    worth, price, at = value[tree, rung], cost[tree, rung], bench[tree]
+    order = np.lexsort((-worth / price, at))
+    spent = np.cumsum(price[order])
+    before = np.concatenate(([0.0], spent))[np.searchsorted(at[order], at[order], side="left")]
+    fits = spent - before <= room
+    total = np.bincount(at[order][fits], worth[order][fits], minlength=int(bench.max()) + 1)
+    best = np.argsort(-total, kind="stable")[:BEST_BENCHES]
+    return [int(rank) for rank in best if total[rank] > 0]

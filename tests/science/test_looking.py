@@ -208,3 +208,41 @@ def test_a_walk_keeps_to_its_time_and_its_books(values: list[float], must: set[i
         rungs = found.rungs.copy()
         rungs[i] = 1
         assert _spent(ground, found.must, rungs, looks, seconds) > budget - 1e-6
+
+
+def _best_of_all(ground: Ground, looks: Ladder, budget: float) -> float:
+    """The most value in the time, by trying every set of trees."""
+    none, free, best = np.zeros(looks.value.size, dtype=bool), np.zeros(looks.value.size), 0.0
+    for chosen in product((0, 1), repeat=looks.value.size):
+        rungs = np.array(chosen)
+        if _spent(ground, none, rungs, looks, free) <= budget:
+            best = max(best, float(looks.value[rungs > 0].sum()))
+    return best
+
+
+def test_a_walk_is_near_the_best_that_there_is() -> None:
+    rng = np.random.default_rng(7)
+    shares = []
+    for _ in range(40):
+        bench = np.sort(rng.integers(0, 3, 8))
+        place = np.concatenate([np.sort(rng.choice(20, (bench == b).sum(), replace=False)) for b in range(3)])
+        ground = Ground(bench, np.ones(8, dtype=np.intp), place + 1)
+        looks = _one(rng.choice([0.05, 0.1, 0.2, 0.3, 0.5], 8).tolist())
+        looks.seconds[:, 0] = rng.choice([5.0, 10.0, 20.0, 60.0], 8)
+        budget = float(rng.uniform(60, 300))
+        found = choose(ground, [], np.zeros(8), looks, budget)
+        best = _best_of_all(ground, looks, budget)
+        shares.append(float(looks.value[found.rungs > 0].sum()) / best if best else 1.0)
+    assert min(shares) > 0.7
+    assert np.mean(shares) > 0.97
+
+
+def test_a_short_walk_goes_to_the_best_bench_and_not_only_to_the_best_tree() -> None:
+    # One tree of 0.5 bits on the first bench, five of 0.3 side by side on the second; 85 s reach one bench:
+    # 45 + 8 s for the one tree, or 45 + 4 * 8 + 3 s for four of the five.
+    ground = Ground(
+        np.array([0, 1, 1, 1, 1, 1]), np.ones(6, dtype=np.intp), np.array([1, *range(1, 6)], dtype=np.intp)
+    )
+    found = choose(ground, [], np.zeros(6), _one([0.5, *[0.3] * 5]), 85.0)
+    assert found.rungs.tolist() == [0, 1, 1, 1, 1, 0]
+    assert found.seconds == 45 + 4 * 8 + 3
