@@ -4,7 +4,7 @@ import { signal } from "@preact/signals";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openStore, type MishoStore } from "../store";
 import { standing } from "../screens/logic/testing";
-import { stopsLeft } from "../screens/logic/plan";
+import { cellOn, stopsLeft } from "../screens/logic/plan";
 import type { Desk } from "./desk";
 import { place } from "./nav";
 import { goOn, onward, walkTo } from "./plan";
@@ -91,6 +91,12 @@ describe("walking a plan", () => {
       { what: "soil", why: "why soil of a2" },
     ]);
     expect(walk.trees.value.find((one) => one.id === "a3")?.st?.due).toEqual([]);
+    expect(walk.trees.value.map((one) => cellOn(walk.stops.value, one))).toEqual([
+      { look: "quiet", word: "soil" }, // due, and no stop: it says so, and does not stand out
+      { look: "due", word: "soil +1" },
+      { look: "quiet", word: "" },
+      { look: "due", word: "soil" },
+    ]);
   });
 
   it("opens after a kill where it was, on the plan", async () => {

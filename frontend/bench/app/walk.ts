@@ -49,6 +49,8 @@ export class Walk {
   readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
   /** The plan that this walk follows, with what was left of it when the bench was read. */
   readonly planned = signal<Planned | undefined>(undefined);
+  /** The trees that it stops at. */
+  readonly stops = computed(() => this.planned.value && new Set(this.planned.value.stops.map(({ stop }) => stop.tree)));
   readonly next = computed(() =>
     nextOn(this.planned.value, this.trees.value, this.state.value?.tree ?? null, this.answers.value),
   );

@@ -5,7 +5,8 @@ import { computed } from "@preact/signals";
 import { useMemo } from "preact/hooks";
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
-import { cellOf, type Look } from "./logic/ask";
+import type { Look } from "./logic/ask";
+import { cellOn } from "./logic/plan";
 import { slats, WHOLE, type Part, type Pot, type Slat } from "./logic/slats";
 import { many } from "./logic/words";
 import { useArrows, useSight } from "./sight";
@@ -23,7 +24,7 @@ function Cell({ tree, column }: Pot) {
   const shown = useMemo(
     () =>
       computed(() => {
-        const cell = cellOf(tree, walk.answers.value.get(tree.id));
+        const cell = cellOn(walk.stops.value, tree, walk.answers.value.get(tree.id));
         return `${cell.look}|${cell.word}`;
       }),
     [tree],
@@ -44,7 +45,7 @@ function Cell({ tree, column }: Pot) {
     >
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag} <span class="unseen">{SPOKEN[look]}</span>
+          {tree.tag} <span class="unseen">{look === "quiet" && word ? "not on the plan:" : SPOKEN[look]}</span>
           <i>{word}</i>
         </span>
       </span>

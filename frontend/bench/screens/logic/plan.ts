@@ -2,7 +2,7 @@
 
 import type { PlanLook, Planned, StopNow } from "../../model/plan";
 import type { Due, DueWhat, TreeView } from "../../model/types";
-import type { Answers } from "./ask";
+import { cellOf, type Answers, type Cell } from "./ask";
 import { nextOf } from "./rest";
 
 type Given = Map<string, Answers>;
@@ -38,6 +38,12 @@ export function nextOn(
   const open = new Set(planned.stops.filter((now) => isOpen(now, answers)).map(({ stop }) => stop.tree));
   const after = trees.slice(trees.findIndex((tree) => tree.id === here) + 1);
   return after.find((tree) => open.has(tree.id));
+}
+
+/** As `cellOf`; on a planned walk what is due elsewhere keeps its word, and leaves it to the stops to stand out. */
+export function cellOn(stops: ReadonlySet<string> | undefined, tree: TreeView, answers?: Answers): Cell {
+  const cell = cellOf(tree, answers);
+  return stops && cell.look === "due" && !stops.has(tree.id) ? { ...cell, look: "quiet" } : cell;
 }
 
 /** Whether a stop still asks for a look that was not answered on this walk either. */
