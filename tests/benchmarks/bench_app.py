@@ -7,6 +7,9 @@ smaller ones), 100,000 past looks on the server, the app paired and its mirror f
 record is on the disk (strict durability). ``next_ms``: from the tap on Next until the next tree is painted.
 ``open_ms``: from the start of the navigation, server gone and browser newly started, until bench and keys are
 painted. ``longest_task_ms``: on the main thread, during a walk of 100 trees with the server there.
+``tap_cpu_ms``, ``tree_cpu_ms``: what the page's main thread itself worked for a tap (with its repaint and
+what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
+``bare_write_ms``: one small strict write of the same browser past the app, between the taps.
 ``heap_mb``: after that walk, garbage collected. ``js_kb``: the first JavaScript, as gzip makes it.
 
 Medians of several runs. The same is told without the slow-down (``plain_*``), and how much slower a fixed
@@ -27,7 +30,7 @@ from typing import Any
 
 from tests.benchmarks import cpu
 from tests.benchmarks.bench_nursery import fill
-from tests.benchmarks.bench_thumb import Phone
+from tests.benchmarks.bench_thumb import Phone, Thumb
 
 SLOWED = 4.0
 TAPS, WALK, PLAIN_WALK = 40, 100, 30
@@ -89,12 +92,28 @@ def _round(server: Any, phone: Phone) -> dict[str, Any]:
             before = cpu.below()
             seen[f"{key}sum_ms"] = page.arithmetic()
             seen[f"{key}sum_cpu_ms"] = (cpu.below() - before) * 1000
-            seen[f"{key}tap_ms"] = [page.tap(number) for number in range(TAPS)]
+            taps, busy = _taps(page)
+            seen[f"{key}tap_ms"], seen[f"{key}bare_ms"] = [tap for tap, _ in taps], [bare for _, bare in taps]
+            seen[f"{key}tap_cpu_ms"] = busy
             page.forget_tasks()
-            seen[f"{key}next_ms"] = page.walk(WALK if rate > 1 else PLAIN_WALK)
+            trees = WALK if rate > 1 else PLAIN_WALK
+            before = page.busy()
+            seen[f"{key}next_ms"] = page.walk(trees)
+            seen[f"{key}tree_cpu_ms"] = (page.busy() - before) / trees
             seen[f"{key}longest_task_ms"] = page.longest_task()
             seen[f"{key}heap_mb"] = page.heap()
     return seen
+
+
+def _taps(page: Thumb) -> tuple[list[tuple[float, float]], float]:
+    """Each tap, beside it a bare write of the disk, and the main thread's own time for a tap. [ms]"""
+    taps, spent = [], []
+    for number in range(TAPS):
+        before = page.busy()
+        tap = page.tap(number)
+        spent.append(page.busy() - before)
+        taps.append((tap, page.bare()))
+    return taps, statistics.median(spent)
 
 
 def _p95(values: list[float]) -> float:
@@ -113,6 +132,11 @@ def _told(rounds: list[dict[str, Any]], options: argparse.Namespace) -> dict[str
         nexts = [statistics.median(one[f"{key}next_ms"]) for one in rounds]
         told[f"{key}next_ms"] = round(statistics.median(nexts), 1)
         told[f"{key}next_p95_ms"] = round(statistics.median(_p95(one[f"{key}next_ms"]) for one in rounds), 1)
+        told[f"{key}bare_write_ms"] = round(
+            statistics.median(v for one in rounds for v in one[f"{key}bare_ms"]), 1
+        )
+        told[f"{key}tap_cpu_ms"] = median(f"{key}tap_cpu_ms")
+        told[f"{key}tree_cpu_ms"] = median(f"{key}tree_cpu_ms")
         told[f"{key}longest_task_ms"] = median(f"{key}longest_task_ms")
         told[f"{key}heap_mb"] = median(f"{key}heap_mb")
     slowed = statistics.median(one["sum_ms"] / one["plain_sum_ms"] for one in rounds)

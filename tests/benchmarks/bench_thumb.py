@@ -34,6 +34,21 @@ WATCH = """(() => {
     });
     const usable = () => document.querySelector("[data-tree]") && document.querySelector("[data-check]");
     watch.until(usable, true).then(at => { watch.opened = at; });
+    // What the disk itself takes now: one small strict write, past the app.
+    let bare;
+    watch.bare = async () => {
+        bare ??= await new Promise((done, failed) => {
+            const open = indexedDB.open("bare", 1);
+            open.onupgradeneeded = () => open.result.createObjectStore("one");
+            open.onsuccess = () => done(open.result);
+            open.onerror = failed;
+        });
+        const began = performance.now();
+        const writing = bare.transaction("one", "readwrite", {durability: "strict"});
+        writing.objectStore("one").put({text: "x".repeat(300)}, "one");
+        await new Promise((done, failed) => { writing.oncomplete = done; writing.onabort = failed; });
+        return performance.now() - began;
+    };
     watch.sum = () => {
         const began = performance.now();
         let sum = 0;
@@ -87,6 +102,7 @@ class Phone:
             page = context.new_page()
             cdp = context.new_cdp_session(page)
             cdp.send("Emulation.setCPUThrottlingRate", {"rate": rate})
+            cdp.send("Performance.enable", {"timeDomain": "threadTicks"})
             yield Thumb(page, cdp)
             context.close()
 
@@ -114,6 +130,15 @@ class Thumb:
         word = next(w for w in ("moist", "dry", "wet") if w != now)
         key = f'[data-check="soil"][data-value="{word}"]'
         return self._timed(key, f"{key}[aria-pressed='true']", paint=False)
+
+    def bare(self) -> float:
+        """A small strict write past the app: how busy the disk is."""
+        return float(self.page.evaluate("() => watch.bare()"))
+
+    def busy(self) -> float:
+        """Processor time of the page's main thread so far [ms]."""
+        metrics = {m["name"]: m["value"] for m in self.cdp.send("Performance.getMetrics")["metrics"]}
+        return float(metrics["TaskDuration"]) * 1000
 
     def walk(self, trees: int) -> list[float]:
         """Fine and Next along so many trees, a finding on each tenth; the time of each Next."""
@@ -153,6 +178,5 @@ class Thumb:
     def heap(self) -> float:
         """JavaScript's heap after a collection [MB of 1024 * 1024 bytes]."""
         self.cdp.send("HeapProfiler.collectGarbage")
-        self.cdp.send("Performance.enable")
         metrics = {m["name"]: m["value"] for m in self.cdp.send("Performance.getMetrics")["metrics"]}
         return float(metrics["JSHeapUsedSize"]) / 2**20

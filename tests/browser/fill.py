@@ -29,6 +29,11 @@ def bench60() -> None:
     _bench(4, 15, looks=looks)
 
 
+def bench800() -> None:
+    """20 rows by 40 places: more than a screen holds."""
+    _bench(20, 40, looks=())
+
+
 #: Kind, body, days ago.
 Look = tuple[str, dict[str, Any], int]
 
@@ -73,7 +78,7 @@ def main() -> None:
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0)
-    {"bench44": bench44, "bench60": bench60}[sys.argv[1]]()
+    {"bench44": bench44, "bench60": bench60, "bench800": bench800}[sys.argv[1]]()
 
 
 if __name__ == "__main__":

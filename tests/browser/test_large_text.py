@@ -51,6 +51,7 @@ def test_large_text_is_whole_on_a_small_phone(server: Server, open_browser: Open
     walking.pair(page, f"http://localhost:{server.port}", server.pairing_code("Phone A"))
     page.locator("[data-action=phone]").click()
     page.locator("[data-setting-text][data-value=largest]").click()
+    page.locator("[data-setting-hand][data-value=left]").click()
     size = page.evaluate("() => parseFloat(getComputedStyle(document.documentElement).fontSize)")
     assert 31 < size < 33
     faults = _cut(page) + list(plain._faults(page, axe, "phone, largest text"))
@@ -64,4 +65,7 @@ def test_large_text_is_whole_on_a_small_phone(server: Server, open_browser: Open
     page.set_viewport_size({"width": 390, "height": 844})
     for name in ("caliper", "roots", "wire-off", "note"):
         faults += _form(page, name)
+    # Held in the left hand, the key used most is the first and lies on the left.
+    keys = page.locator("[data-sheet] .go button")
+    assert [key.get_attribute("data-action") for key in keys.all()] == ["next", "fine", "more", "undo"]
     assert faults == []

@@ -4,23 +4,26 @@ import { useState } from "preact/hooks";
 import { useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
 import { Handover } from "./handover";
-import { WIRE_OFF } from "./logic/cautions";
 import { summary, type Named, type Summary } from "./logic/summary";
+import { andMore, LISTS } from "./logic/walkWords";
 import { many } from "./logic/words";
 import { Head, Tag } from "./parts";
 
-interface ListProps { title: string; trees: Named[]; word?: string; stop?: boolean; pick: (tree: Named) => void }
+interface ListProps { title: string; trees: Named[]; todo: string; now: boolean; pick: (tree: Named) => void }
 
-function List({ title, trees, word, stop, pick }: ListProps) {
+/** More tags than this nobody reads to the end; the number says how many there are. */
+const MOST = 60;
+
+function List({ title, trees, todo, now, pick }: ListProps) {
   if (!trees.length) return null;
   return (
     <section class="part">
-      <h2 class={stop ? "stop-word" : undefined}>
+      <h2 class={now ? "stop-word" : undefined}>
         {title}: {trees.length}
       </h2>
-      {word && <p class="soft">{word}</p>}
+      {todo && <p class="soft">{todo}</p>}
       <ul class="tags">
-        {trees.map((t) => (
+        {trees.slice(0, MOST).map((t) => (
           <li key={t.id}>
             <button class="tag-button" data-sum-tree={t.tag} onClick={() => pick(t)}>
               <Tag text={t.tag || "?"} />
@@ -28,6 +31,7 @@ function List({ title, trees, word, stop, pick }: ListProps) {
           </li>
         ))}
       </ul>
+      {trees.length > MOST && <p class="soft">{andMore(trees.length - MOST)}</p>}
     </section>
   );
 }
@@ -44,19 +48,9 @@ function Found({ sum, pick }: { sum: Summary; pick: (tree: Named) => void }) {
         {sum.looked} of {many(sum.trees, "tree")} looked at
         {also.length ? `: ${also.join(", ")}.` : "."}
       </p>
-      <List stop title="Wires to cut off today" word={WIRE_OFF} trees={sum.cutOff} pick={pick} />
-      <List stop title="Pots to water" trees={sum.water} pick={pick} />
-      <List
-        stop
-        title="Loose in the pot"
-        word="Tie them down; look again at the next walk."
-        trees={sum.loose}
-        pick={pick}
-      />
-      <List title="Wire begins to mark" word="Look again within days." trees={sum.marking} pick={pick} />
-      <List title="Soil wet" word="Hold the water back; is the drain free?" trees={sum.wet} pick={pick} />
-      <List title="No needle buds low down" trees={sum.noBuds} pick={pick} />
-      <List title="Still due" trees={sum.open} pick={pick} />
+      {LISTS.map(({ what, ...said }) => (
+        <List key={what} {...said} trees={sum[what]} pick={pick} />
+      ))}
     </>
   );
 }

@@ -91,19 +91,22 @@ function assemble(db: Tables, name: string): MishoStore {
     return done;
   }
   async function correct(id: string, body: Record<string, unknown> | null): Promise<RecordOut> {
-    return (await take([await read(() => correction(db, id, body))]))[0]!;
+    const [record] = await take([await read(() => correction(db, id, body))]);
+    await refresh().catch(() => undefined);
+    return record!;
   }
 
   /** Resolves as soon as the records are on the disk; their number is known without counting all again. */
   async function take(drafts: Draft[], walk?: WalkState): Promise<RecordOut[]> {
     const ready = named(drafts);
     const trees = ready.flatMap((draft) => draft.tree ?? []);
-    if (ready.some((draft) => draft.kind === "correction")) return write(() => capture(db, ready, walk), trees);
     const records = await safely(db, () => capture(db, ready, walk));
     stale = true;
     waiting.value += records.length;
     version.value += 1;
     tell(trees);
+    // It may settle what was set aside: counted anew, but not while a thumb waits.
+    if (ready.some((draft) => draft.kind === "correction")) void refresh().catch(() => undefined);
     if (ready.some((draft) => draft.file)) await photos.recount().catch(() => undefined);
     return records;
   }

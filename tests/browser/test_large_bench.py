@@ -1,0 +1,60 @@
+"""A bench of 800 trees: only what is in sight is drawn, yet thumb, keyboard and search reach each tree."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page, expect
+
+from nursery.science.tags import make
+
+from . import walking
+from .conftest import Opener
+from .server import Server
+from .test_bench_screens import IN_SIGHT
+
+FIRST, BELOW, LAST = make("K", 1), make("K", 41), make("K", 800)
+#: A phone shows about 30 trees; what lies around them is drawn too.
+MOST_DRAWN = 200
+
+
+def _in_sight(page: Page, tag: str) -> None:
+    cell = page.locator(f'[data-tree="{tag}"]')
+    expect(cell).to_have_attribute("aria-current", "true")
+    page.wait_for_function(f"tag => ({IN_SIGHT})(document.querySelector(`[data-tree=${{tag}}]`))", arg=tag)
+
+
+def test_each_of_800_trees_is_within_reach(server: Server, open_browser: Opener) -> None:
+    server.fill("bench800")
+    server.start()
+    page = open_browser("a").new_page()
+    walking.pair(page, f"http://localhost:{server.port}", server.pairing_code("Phone A"))
+    walking.open_bench(page, "South bench")
+    _in_sight(page, FIRST)
+    drawn = page.locator("[data-tree]")
+    assert 30 < drawn.count() < MOST_DRAWN
+    expect(page.locator(f'[data-tree="{LAST}"]')).to_have_count(0)
+
+    page.locator("[data-action=jump]").click()
+    page.locator("[data-field=jump]").fill(LAST)
+    page.locator(f'[data-found="{LAST}"]').click()
+    _in_sight(page, LAST)
+    assert drawn.count() < MOST_DRAWN
+    walking.check(page, "soil", "dry")
+    expect(page.locator(f'[data-tree="{LAST}"]')).to_have_attribute("data-look", "hand")
+
+    # The finger moves the bench back; the tree at hand stays drawn for keyboard and reader.
+    page.locator(".grid-room").evaluate("room => room.scrollTo(0, 0)")
+    page.locator(".slats").evaluate("slats => slats.scrollTo(0, 0)")
+    walking.choose(page, FIRST)
+    _in_sight(page, FIRST)
+    page.locator(f'[data-tree="{FIRST}"]').focus()
+    page.keyboard.press("ArrowDown")
+    _in_sight(page, BELOW)
+    expect(page.locator(f'[data-tree="{BELOW}"]')).to_be_focused()
+    page.keyboard.press("End")
+    _in_sight(page, make("K", 80))
+
+    page.locator("[data-action=rest]").click()
+    page.locator("[data-action=rest-save]").click()
+    # One walk begun, one dry pot, and for all others soil, and wire on every fourth.
+    walking.expect_waiting(page, 2 + 799 + 200)
+    expect(page.get_by_text("800 of 800 looked at")).to_be_visible()
