@@ -6,8 +6,9 @@ from nursery.science import wire
 from nursery.science.practice import Practice
 from nursery.science.ragged import Bools, Floats, Ints
 from nursery.science.season import day_at, growing_months
-from nursery.science.wire_forecast import Forecast, kept_risk
+from nursery.science.wire_forecast import Forecast
 from nursery.science.wire_looks import FALL, Looks
+from nursery.science.wire_spending import kept_risk
 
 from .load import Sheet
 from .trunk import base_rows
@@ -31,7 +32,7 @@ def look_by(
         seen,
         state,
         sheet.species("bite_months")[tree],
-        risk=practice.wire_risk,
+        risk=practice.wire_risk / wire.LOOKS,
         cap_days=practice.wire_cap_days,
         cap_marking_days=practice.wire_cap_marking_days,
     )
@@ -90,7 +91,8 @@ def _safe_day(
     risk = np.full(on.size, kept_risk(learned.model, sheet.practice.wire_risk))
     within = forecast.p_sunk(high) <= risk
     safe = forecast.safe_until(low, high, risk)
-    day = np.clip(day_at(growing_months(on) + safe * bite), seen, cap)
+    # Asking for another look on the day of a look would only wear the grower out.
+    day = np.clip(day_at(growing_months(on) + safe * bite), seen + 1, cap)
     return np.where(within, cap, day).astype(np.intp)
 
 

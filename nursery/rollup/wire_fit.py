@@ -1,6 +1,6 @@
 """Learning from the nursery's own wires: the daily refit, kept as one row that the roll-up reads."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -10,13 +10,14 @@ import numpy as np
 from django.utils import timezone
 
 from nursery.models import Caliper, Scars, Tree, WireFit, WireInspection, Wiring
+from nursery.science import wire
 from nursery.science.censored import WeibullFit
-from nursery.science.ragged import Floats, Ints, floats
+from nursery.science.ragged import Bools, Floats, Ints, floats, ints
 from nursery.science.season import growing_months
-from nursery.science.wire import STATES
 from nursery.science.wire_forecast import ENOUGH, bite_span
 from nursery.science.wire_looks import BITING, SUNK_IN, Judging, Looks
-from nursery.science.wire_model import WireModel, from_practice, learn
+from nursery.science.wire_model import PRACTICE_SPENT, WireModel, from_practice, learn
+from nursery.science.wire_spending import Worn, spent
 
 from .load import day_number, local_date
 from .trunk import BASE_MM
@@ -77,9 +78,13 @@ def refit(today: date | None = None) -> WireFit | None:
     if not found.wirings:
         WireFit.objects.all().delete()
         return None
-    x = _covariates(found, day_number(day))
+    x, growth_known = _covariates(found, day_number(day))
     place = {id: at for at, id in enumerate(found.trees)}
-    model = learn(found.looks, x, [place[wiring.tree_id] for wiring in found.wirings])
+    tree = ints([place[wiring.tree_id] for wiring in found.wirings])
+    model = learn(found.looks, x, tree)
+    caps = (wire.CAP_DAYS, wire.CAP_LEARNED_DAYS)
+    worn = Worn.of(found.day, found.bite_months, x, growth_known, model.own[tree])
+    model = replace(model, spent=spent(model, worn, caps))
     own = {id.hex: round(float(model.own[at]), 3) for id, at in place.items()}
     told = {id: shift for id, shift in sorted(own.items()) if shift}
     values = {"made_on": day, "n": model.n, "bitten": model.bitten, "sunk": model.sunk}
@@ -120,7 +125,7 @@ def _read() -> _Found:
     day = np.array([day_number(local_date(wiring.at)) for wiring in wirings], dtype=np.intp)
     bite = floats([trees[wiring.tree_id].species.bite_months for wiring in wirings])
     rows = [
-        (place[wiring], day_number(local_date(at)), STATES.index(state))
+        (place[wiring], day_number(local_date(at)), wire.STATES.index(state))
         for wiring, at, state in WireInspection.objects.filter(wiring_id__in=ids)
         .order_by("at", "id")
         .values_list("wiring_id", "at", "state")
@@ -141,7 +146,8 @@ def bite_times(on: Ints, when: Ints, bite_months: Floats) -> Floats:
     return np.maximum(growing_months(when) - growing_months(on), 0.0) / bite_months
 
 
-def _covariates(found: _Found, now: int) -> Floats:
+def _covariates(found: _Found, now: int) -> tuple[Floats, Bools]:
+    """(n, p) from ``design``, and whether the growth of each wire's tree was measured."""
     place = {id: at for at, id in enumerate(found.trees)}
     measured = [
         (place[tree], day_number(local_date(at)), mm)
@@ -162,12 +168,13 @@ def _covariates(found: _Found, now: int) -> Floats:
         now=now,
     )
     of = np.array([place[wiring.tree_id] for wiring in found.wirings], dtype=np.intp)
-    return covariates(
+    x = covariates(
         own[of],
         thickness_at(owner, days, mm, of, found.day),
         [wiring.wire_mm for wiring in found.wirings],
         [wiring.part for wiring in found.wirings],
     )
+    return x, ~np.isnan(own[of])
 
 
 def _like(found: _Found) -> list[list[Any]]:
@@ -205,6 +212,7 @@ def _parameters(model: WireModel, like: list[list[Any]], own: dict[str, float]) 
         ],
         "rho": model.rho,
         "looks": model.looks,
+        "spent": [round(float(risk), 6) for risk in model.spent],
         "like": like,
         "own": own,
     }
@@ -229,5 +237,7 @@ def _model(row: WireFit) -> WireModel:
         bitten=row.bitten,
         sunk=row.sunk,
         looks=kept["looks"],
+        # A fit kept by an earlier version does not tell: practice does, until the next.
+        spent=floats(kept.get("spent", PRACTICE_SPENT)),
         converged=row.converged,
     )

@@ -122,7 +122,7 @@ def reason(sheet: Sheet, found: Wires, at: int) -> str:
     if found.why[at] == BY_CONTRADICTION:
         return f"{start}, yet far tighter the time before: look again, and mend the record that is wrong"
     if found.why[at] == wire.BY_RISK:
-        risk = f"until then the chance that it has sunk in stays under {sheet.practice.wire_risk * 100:.2g}%"
+        risk = f"timed so that at most {practice.wire_risk * 100:.2g}% of wires ever sink in"
         return f"{start}; {risk}{_grounds(sheet, found, at)}"
     if found.learned.trusted:
         return f"{start}; no wire goes unseen for more than {practice.wire_cap_learned_days} days"

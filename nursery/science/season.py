@@ -9,7 +9,7 @@ anything.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .ragged import Bools, Floats, floats
+from .ragged import Bools, Floats, Ints, floats
 
 #: Thickening of a month against an early-summer one, January first, northern hemisphere. Common practice, no
 #: source: temperate trees thicken most from midsummer to mid autumn.
@@ -29,42 +29,49 @@ LEAST_WEIGHT = 0.01
 Days = NDArray[np.int64]
 
 
-def _weights(south: bool) -> Floats:
-    return np.roll(WEIGHTS, 6) if south else WEIGHTS
+#: Weights of the months in the north and, half a year later, in the south, and their sums so far.
+_BOTH: Floats = np.stack([WEIGHTS, np.roll(WEIGHTS, 6)])
+_BEFORE: Floats = np.concatenate([np.zeros((2, 1)), np.cumsum(_BOTH, axis=1)], axis=1)
 
 
-def growing_months(day: ArrayLike, *, south: bool = False) -> Floats:
-    """Growing time up to the start of a day [gm], same shape as ``day`` [days since 1970-01-01]."""
-    weights = _weights(south)
-    before = np.concatenate(([0.0], np.cumsum(weights)))
+def _half(south: ArrayLike) -> Ints:
+    return np.asarray(south, dtype=bool).astype(np.intp)
+
+
+def growing_months(day: ArrayLike, *, south: ArrayLike = False) -> Floats:
+    """Growing time up to the start of a day [gm], same shape as ``day`` [days since 1970-01-01].
+
+    ``south`` here and below: seasons of the southern hemisphere; one for all, or of the shape of the times.
+    """
+    half = _half(south)
     whole = np.floor(floats(day)).astype(np.int64)
     month = whole.astype("datetime64[D]").astype("datetime64[M]")
     first = month.astype("datetime64[D]").astype(np.int64)
     length = (month + np.timedelta64(1, "M")).astype("datetime64[D]").astype(np.int64) - first
     year, at = np.divmod(month.astype(np.int64), 12)
-    return year * YEAR + before[at] + weights[at] * (floats(day) - first) / length
+    return np.asarray(year * YEAR + _BEFORE[half, at] + _BOTH[half, at] * (floats(day) - first) / length)
 
 
-def day_at(months: ArrayLike, *, south: bool = False) -> Days:
+def day_at(months: ArrayLike, *, south: ArrayLike = False) -> Days:
     """The day during which a growing time [gm] is reached; the inverse of ``growing_months``."""
-    weights = _weights(south)
-    before = np.concatenate(([0.0], np.cumsum(weights)))
+    half = _half(south)
     # A hair is added so that rounding does not put the start of a day into the day before.
     year, rest = np.divmod(floats(months) + 1e-9, YEAR)
-    at = np.clip(np.searchsorted(before, rest, side="right") - 1, 0, 11)
+    north_at, south_at = (np.searchsorted(before, rest, side="right") - 1 for before in _BEFORE)
+    at = np.clip(np.where(half, south_at, north_at), 0, 11)
     month = (year.astype(np.int64) * 12 + at).astype("datetime64[M]")
     first = month.astype("datetime64[D]").astype(np.int64)
     length = (month + np.timedelta64(1, "M")).astype("datetime64[D]").astype(np.int64) - first
-    into = np.floor((rest - before[at]) / weights[at] * length).astype(np.int64)
+    into = np.floor((rest - _BEFORE[half, at]) / _BOTH[half, at] * length).astype(np.int64)
     return np.asarray(first + np.minimum(into, length - 1), dtype=np.int64)
 
 
-def growth_years(day: ArrayLike, *, south: bool = False) -> Floats:
+def growth_years(day: ArrayLike, *, south: ArrayLike = False) -> Floats:
     """Growing time up to the start of a day [gy], same shape as ``day`` [days since 1970-01-01]."""
     return growing_months(day, south=south) / YEAR
 
 
-def day_of_growth_years(years: ArrayLike, *, south: bool = False) -> Days:
+def day_of_growth_years(years: ArrayLike, *, south: ArrayLike = False) -> Days:
     """The day during which a growing time [gy] is reached; the inverse of ``growth_years``."""
     return day_at(floats(years) * YEAR, south=south)
 
@@ -86,16 +93,16 @@ def weights_of(monthly_means: ArrayLike, *, base: float = BASE_C) -> Floats:
     return np.maximum(above / top if top > 0 else np.ones(12), LEAST_WEIGHT)
 
 
-def growing(day: ArrayLike, *, south: bool = False) -> Bools:
+def growing(day: ArrayLike, *, south: ArrayLike = False) -> Bools:
     """Whether a day lies in the growing season, same shape as ``day`` [days since 1970-01-01]."""
     return np.asarray(_weight(day, south) >= GROWING)
 
 
-def resting(day: ArrayLike, *, south: bool = False) -> Bools:
+def resting(day: ArrayLike, *, south: ArrayLike = False) -> Bools:
     """Whether a day lies in the months of rest, same shape as ``day`` [days since 1970-01-01]."""
     return np.asarray(_weight(day, south) < RESTING)
 
 
-def _weight(day: ArrayLike, south: bool) -> Floats:
+def _weight(day: ArrayLike, south: ArrayLike) -> Floats:
     month = np.floor(floats(day)).astype(np.int64).astype("datetime64[D]").astype("datetime64[M]")
-    return _weights(south)[month.astype(np.int64) % 12]
+    return np.asarray(_BOTH[_half(south), month.astype(np.int64) % 12])

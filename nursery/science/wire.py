@@ -31,8 +31,12 @@ SINK_SHARE = 0.5
 SINK_SPREAD = 0.5
 #: A wire marks from this share of B on: a marking wire at u says B <= u / share.
 MARKS_FROM = 0.7
-#: Accepted P(sunk in before we look).
+#: Accepted P(sunk in) of a wire over its life, from wiring until it comes off: ``wire_spending`` parts it among
+#: the looks. At this default a simulated nursery looks a third as often as by the habit of the seasons, with
+#: no more wires sunk in.
 RISK = 0.01
+#: Looks that a wire of unknown age may still have, among which its risk is parted. No source.
+LOOKS = 4
 #: Whatever the sum says, look again within so many days of the last look (or the wiring); sooner once it
 #: marks.
 CAP_DAYS = 120
@@ -117,7 +121,7 @@ def look_by(
     state: ArrayLike,
     bite_months: ArrayLike,
     *,
-    risk: float = RISK,
+    risk: float = RISK / LOOKS,
     cap_days: int = CAP_DAYS,
     cap_marking_days: int = CAP_MARKING_DAYS,
     south: bool = False,
@@ -130,7 +134,7 @@ def look_by(
     seen : (n,) day of the last look; that of wiring where there was none.
     state : (n,) what the last look saw, in ``STATES``, or -1.
     bite_months : (n,) m [gm], > 0.
-    risk : accepted P(sunk in before we look).
+    risk : accepted P(sunk in before we look), of one look.
     cap_days, cap_marking_days : look again within so many days; within so many once it marks.
     south : seasons of the southern hemisphere.
 

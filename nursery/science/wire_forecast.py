@@ -13,18 +13,15 @@ from numpy.typing import ArrayLike
 
 from .censored import WeibullFit
 from .ragged import Bools, Floats, floats
-from .wire_looks import EDGES, Looks, likelihood
-from .wire_model import BINS, GROWTH_SPREAD, WireModel, _coarse, sink_times
+from .wire_looks import EDGES, MIDDLE, Looks, likelihood
+from .wire_model import BINS, GROWTH_SPREAD, WireModel, sink_times
 
 #: ln t at which distributions are tabulated.
 _LOG_T: Floats = np.arange(-7.0, 4.0, 0.01)
 #: Step between tabulated spreads of the location; a spread is rounded up.
 _STEP = 0.05
 _STEPS = 18
-#: Trust in a model that has seen nothing bite, and how many wires must bite for all of it; from ``ENOUGH`` on
-#: no look is asked for but by the risk, short of a long cap. No source.
-FIRST_DAY = 0.1
-TRUSTED = 500
+#: From so many wires seen to bite on, no look is asked for but by the risk, short of a long cap. No source.
 ENOUGH = 150
 
 
@@ -73,6 +70,14 @@ class _Predictive:
             out[rows] = np.interp(y[rows], _LOG_T, table, left=0.0, right=1.0)
         return out
 
+    def quantile(self, p: Floats) -> Floats:
+        """t at which P(T <= t) = p, (n,)."""
+        out = np.empty_like(p)
+        for spread in np.unique(self.spread):
+            rows = self.spread == spread
+            out[rows] = np.interp(p[rows], _table(self.nodes, round(float(spread), 4)), _LOG_T)
+        return np.asarray(np.exp(out + self.location))
+
 
 class Forecast:
     """What is known of n wires that are on.
@@ -94,15 +99,17 @@ class Forecast:
     ) -> None:
         design_x, known = floats(x), np.asarray(growth_known, dtype=bool)
         own = np.broadcast_to(floats(shift), (looks.n,))
-        bite = _Predictive.of(model.bite, model.bite_nodes, design_x, known, own)
+        self._bite = bite = _Predictive.of(model.bite, model.bite_nodes, design_x, known, own)
+        self._grown: Floats = np.concatenate(([0.0], np.cumsum(model.shares)))
         self._sink = _Predictive.of(model.sink, model.sink_nodes, design_x, known, model.rho * own)
         cdf = bite.cdf(np.broadcast_to(EDGES[1:-1], (looks.n, EDGES.size - 2)))
-        cdf = np.interp(cdf, BINS, np.concatenate(([0.0], np.cumsum(model.shares))))
+        cdf = np.interp(cdf, BINS, self._grown)
         ends = np.zeros((looks.n, 1))
         masses = np.diff(np.concatenate([ends, cdf, ends + 1.0], axis=1), axis=1)
         joint = likelihood(looks, model.judging)[0] * masses
         joint /= np.maximum(joint.sum(axis=1, keepdims=True), 1e-300)
-        self.weight, self.bites = _coarse(joint)
+        # Every cell for itself: with several as one, wires that bit early within it seemed to sink in late.
+        self.weight, self.bites = joint, np.broadcast_to(MIDDLE, joint.shape)
         self.pace = (self.bites / np.exp(bite.location)[:, None]) ** -model.rho
         self.seen = sink_times(looks)[0]
         self._already = self._sunk_given(self.seen)
@@ -121,6 +128,10 @@ class Forecast:
         """P(biting or worse by u | all seen), (n,)."""
         return np.asarray((self.weight * (self.bites <= floats(u)[:, None])).sum(axis=1))
 
+    def bite_quantile(self, p: ArrayLike) -> Floats:
+        """B of which a share p lies below before any look, (n,) [1]."""
+        return self._bite.quantile(np.interp(floats(p), self._grown, BINS))
+
     def safe_until(self, low: ArrayLike, high: ArrayLike, risk: ArrayLike) -> Floats:
         """The last time between two, (n,) [1], at which P(sunk in) is not above the risk, by bisection."""
         least, most, accepted = floats(low), floats(high), floats(risk)
@@ -138,15 +149,3 @@ def bite_span(model: WireModel) -> tuple[float, float]:
     low, high = np.interp([0.1, 0.9], _table(model.bite_nodes.tobytes(), round(spread, 4)), _LOG_T)
     centre = float(model.bite.theta[0])
     return float(np.exp(centre + low)), float(np.exp(centre + high))
-
-
-def kept_risk(model: WireModel, risk: float) -> float:
-    """The risk to reckon with, so that what each look promises is kept; never above the risk asked for.
-
-    A new model may be wrong in ways that no prior holds, so trust is earned: a tenth of the risk on the first
-    day, the whole once ``TRUSTED`` wires were seen to bite. A model can stay wrong; its record tells. With
-    more wires sunk in than so many looks allow the risk falls in proportion: (risk looks + 1) / (sunk + 1).
-    """
-    earned = min(1.0, FIRST_DAY + (1.0 - FIRST_DAY) * model.bitten / TRUSTED)
-    record = min(1.0, (risk * model.looks + 1.0) / (model.sunk + 1.0))
-    return risk * earned * record

@@ -53,10 +53,23 @@ class Looks:
         if self.n <= most:
             return self, np.arange(self.n)
         rows = np.linspace(0, self.n - 1, most).astype(np.intp)
+        return self.of_wires(rows), rows
+
+    def of_wires(self, rows: Ints) -> "Looks":
+        """The looks at some wires, each once, numbered in the order of ``rows``."""
         place = np.full(self.n, -1, dtype=np.intp)
         place[rows] = np.arange(rows.size)
         kept = place[self.owner] >= 0
-        return Looks(place[self.owner[kept]], self.u[kept], self.state[kept], rows.size), rows
+        return Looks(place[self.owner[kept]], self.u[kept], self.state[kept], rows.size)
+
+    def and_more(self, owner: Ints, u: Floats, state: Ints) -> "Looks":
+        """These looks and later ones."""
+        return Looks(
+            np.concatenate([self.owner, owner]),
+            np.concatenate([self.u, u]),
+            np.concatenate([self.state, state]),
+            self.n,
+        )
 
     def contradict(self) -> Bools:
         """(n,) whether a later look saw a wire slacker by ``FALL`` states or more than an earlier one."""
@@ -84,7 +97,7 @@ class Judging:
     spread: float = 0.2
 
 
-def _confusion(misjudged: Floats) -> Floats:
+def confusion(misjudged: Floats) -> Floats:
     """P(seen s | true j), (..., 4, 4), for chances of any shape."""
     near = np.abs(np.subtract.outer(np.arange(4), np.arange(4)))
     share = np.where(near == 1, 1.0 - FAR, np.where(near > 1, FAR, 0.0))
@@ -110,8 +123,8 @@ def log_likelihood(looks: Looks, judging: Judging, contradict: Bools) -> Floats:
     """ln P(a wire's looks | B in cell), (n, K); 0 without looks."""
     chance = np.where(contradict[looks.owner], max(CONTRADICTED, judging.misjudged), judging.misjudged)
     seen = np.minimum(looks.state, BITING)
-    confusion = _confusion(chance)[np.arange(seen.size), seen]
-    p = (state_given_cell(looks.u, judging) @ confusion[:, :, None])[:, :, 0]
+    named = confusion(chance)[np.arange(seen.size), seen]
+    p = (state_given_cell(looks.u, judging) @ named[:, :, None])[:, :, 0]
     each = np.arange(seen.size)
     by_wire = csr_array((np.ones(seen.size), (looks.owner, each)), shape=(looks.n, seen.size))
     return np.asarray(by_wire @ np.log(np.maximum(p, 1e-12)))

@@ -47,6 +47,10 @@ OWN_PAIRS = 20.0
 KEPT = 0.5
 #: How many wires are enough to learn how looks are judged.
 JUDGED_FROM = 200
+#: Chances of sinking in that looks may leave, and what they come to over a wire's life (``wire_spending``) by
+#: practice alone: black pines wired from November to March.
+SPENT_AT: Floats = np.array([0.0003, 0.003, 0.03])
+PRACTICE_SPENT: Floats = np.array([0.0055, 0.0148, 0.0687])
 #: Values tried, and the spread of the logarithm of each about that of practice.
 _JUDGING = {
     "misjudged": (0.01, 0.03, 0.05, 0.1, 0.15, 0.2, 0.3),
@@ -70,6 +74,7 @@ class WireModel:
     n : wires learned from. bitten, sunk : of them, how many were seen biting or worse, and sunk in.
     looks : at them.
     own : (trees,) v of each tree, shrunk towards 0; empty where trees were not told apart.
+    spent : (k,) chance of sinking in over a wire's life when each look leaves the one of ``SPENT_AT``.
     converged : False where a fit fell back to the prior.
     """
 
@@ -85,6 +90,7 @@ class WireModel:
     sunk: int = 0
     looks: int = 0
     own: Floats = field(default_factory=lambda: np.zeros(0))
+    spent: Floats = field(default_factory=lambda: PRACTICE_SPENT)
     converged: bool = True
 
 

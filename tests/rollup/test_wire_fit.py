@@ -65,7 +65,7 @@ def test_a_wire_is_reckoned_from_wires_like_it_and_says_so():
     # Middles between 10 June (2.0 growing months on) and 7 July to 9 August (2.9 to 4.2) are 0.31 to 0.39.
     assert after.wire_why == (
         "trunk wire on since 4 April, snug on 1 May; "
-        "until then the chance that it has sunk in stays under 1%; "
+        "timed so that at most 1% of wires ever sink in; "
         "12 wires like this bit between 0.3 and 0.4 growth-years"
     )
     assert after.wire_look_by > before.wire_look_by

@@ -53,7 +53,7 @@ def test_the_risk_is_kept_in_simulation():
     # Wires put on 4 April and looked at first on the day that the rule gives: no more than 1% have sunk in.
     rng = np.random.default_rng(8)
     on = day("2026-04-04")
-    out = wire.look_by([on], [on], [wire.UNSEEN], [4.0])
+    out = wire.look_by([on], [on], [wire.UNSEEN], [4.0], risk=0.01)
     assert out.why[0] == wire.BY_RISK
     elapsed = np.diff(season.growing_months([on, out.day[0], out.day[0] + 1]))
     bite = 4.0 * np.exp(wire.BITE_SPREAD * rng.standard_normal(1_000_000))
