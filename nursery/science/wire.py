@@ -31,9 +31,8 @@ SINK_SHARE = 0.5
 SINK_SPREAD = 0.5
 #: A wire marks from this share of B on: a marking wire at u says B <= u / share.
 MARKS_FROM = 0.7
-#: Accepted P(sunk in) of a wire over its life, from wiring until it comes off: ``wire_spending`` parts it among
-#: the looks. At this default a simulated nursery looks a third as often as by the habit of the seasons, with
-#: no more wires sunk in.
+#: Accepted P(sunk in) of a wire over its life, from wiring until it comes off; ``wire_spending`` parts it
+#: among the looks.
 RISK = 0.01
 #: Looks that a wire of unknown age may still have, among which its risk is parted. No source.
 LOOKS = 4
