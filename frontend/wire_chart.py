@@ -110,12 +110,14 @@ def _length(tale: WireTale, window: WireWindow | None, today: date) -> int:
     """Days that are drawn of a wire."""
     ends = [tale.off or today, *(look.on for look in tale.looks[-1:])]
     if window is not None:
-        ends += [day for day in (*window.bites, *window.sinks[:2], window.look_by) if day]
+        coming = () if window.sight else (*window.bites, *window.sinks[:2])
+        ends += [day for day in (*coming, window.look_by) if day]
     return max((max(ends) - tale.on).days, 30)
 
 
 def _lane(tale: WireTale, window: WireWindow | None, x: X, top: float, today: date) -> Lane:
     y = top + 26
+    waits = window if window and not window.sight else None
     gauge = f", {tale.wire_mm:g} mm" if tale.wire_mm else ""
     until = f" to {_day(tale.off)}" if tale.off else ", still on"
     return Lane(
@@ -124,9 +126,9 @@ def _lane(tale: WireTale, window: WireWindow | None, x: X, top: float, today: da
         width=round(max(x(tale.off or today) - LEFT, 2.0), 1),
         name=f"{tale.part}{gauge}: {_day(tale.on)}{until}",
         shapes=_shapes(tale.looks, x, y + BAR / 2),
-        bites=_stretch(window.bites, x, today) if window else None,
-        sinks=_stretch(window.sinks, x, today) if window else None,
-        look=_mark(window.look_by, x, today) if window else None,
+        bites=_stretch(waits.bites, x, today) if waits else None,
+        sinks=_stretch(waits.sinks, x, today) if waits else None,
+        look=_mark(window, x, today) if window else None,
     )
 
 
@@ -139,8 +141,11 @@ def _shapes(looks: Sequence[WireLook], x: X, y: float) -> list[Shape]:
     return sorted(out, key=lambda shape: bool(shape.state))
 
 
-def _mark(day: date, x: X, today: date) -> Mark:
+def _mark(window: WireWindow, x: X, today: date) -> Mark:
+    day = window.look_by
     words = "look now" if day <= today else f"look by {_day(day)}"
+    if window.sight:
+        words = "have it off"
     at = x(max(day, today))
     return Mark(at, words, at > WIDTH * 0.6)
 

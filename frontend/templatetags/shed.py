@@ -20,7 +20,7 @@ def pct(value: float | None) -> str:
         return ">99%"
     if value < 0.005:
         return "<1%"
-    return f"{100 * value:.0f}%"
+    return f"{int(100 * value + 0.5)}%"
 
 
 @register.filter

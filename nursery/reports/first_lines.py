@@ -68,7 +68,7 @@ def _chance(st: StandingRow) -> str:
 
 
 def _percent(p: float) -> str:
-    return "<1%" if p < 0.005 else ">99%" if p >= 0.995 else f"{100 * p:.0f}%"
+    return "<1%" if p < 0.005 else ">99%" if p >= 0.995 else f"{int(100 * p + 0.5)}%"
 
 
 def _harm(st: StandingRow, tales: Sequence[WireTale]) -> FirstLines:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import numpy as np
 
+from nursery.science import wire
 from nursery.science.ragged import Floats, Ints
 from nursery.science.season import day_at, growing_months
 from nursery.science.wire_forecast import Forecast
@@ -31,7 +32,8 @@ class WireWindow:
 
     ``bites``, ``sinks``: the days by which it bites, and is sunk in, with 10%, 50% and 90%; None where that
     is not within three years, today where it is so already. Both None throughout for a wire whose putting on
-    was never recorded (``wiring`` None). ``bitten``: P(biting or worse today).
+    was never recorded (``wiring`` None). ``bitten``: P(biting or worse today). ``sight``: it was seen to
+    bite or worse, and there is nothing to wait for.
     """
 
     wiring: UUID | None
@@ -40,6 +42,7 @@ class WireWindow:
     bites: When
     sinks: When
     bitten: float | None
+    sight: bool = False
 
 
 def wire_windows(tree: UUID, today: date) -> list[WireWindow]:
@@ -54,8 +57,8 @@ def wire_windows(tree: UUID, today: date) -> list[WireWindow]:
         bites, sinks, bitten = span.get(at, nothing)
         row = int(found.row[at])
         wiring = UUID(str(sheet.wirings.id[row])) if row >= 0 else None
-        why = wired.reason(sheet, found, at)
-        out.append(WireWindow(wiring, day_of(found.by[at]), why, bites, sinks, bitten))
+        why, sight = wired.reason(sheet, found, at), bool(found.why[at] == wire.BY_SIGHT)
+        out.append(WireWindow(wiring, day_of(found.by[at]), why, bites, sinks, bitten, sight))
     return out
 
 

@@ -1,6 +1,7 @@
 """Where roots and wires are drawn."""
 
 import uuid
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -112,6 +113,14 @@ def test_only_the_newest_wires_are_drawn_and_a_late_look_is_told() -> None:
     assert chart.lanes[0].look.words == "look now"
     assert chart.lanes[0].bites is None  # it is past
     assert wire_chart([], [], TODAY) is None
+
+
+def test_a_wire_seen_to_bite_waits_for_nothing() -> None:
+    chart = wire_chart([OPEN], [replace(AHEAD, sight=True)], TODAY)
+    assert chart is not None
+    [lane] = chart.lanes
+    assert lane.look
+    assert (lane.bites, lane.sinks, lane.look.words) == (None, None, "have it off")
 
 
 @pytest.mark.parametrize(

@@ -93,6 +93,9 @@ class TestFiveTreesInTrouble:
         assert act == "Cut it off in short pieces, without unwinding, and record how deep the scars are."
         assert f"The branch wire, on since {on(300)}, was seen sunk in on {on(5)}." in more
         assert "After that it is held back: first wire not done." in more
+        said = page(visitor("viewer"), tree)
+        assert re.search(r"sunk in on \d+ \w+( 20\d\d)?: see to it now\. Have it off\.", said)
+        assert "Likely bites" not in said
 
     def test_no_low_buds(self) -> None:
         tree = trunk_tree()

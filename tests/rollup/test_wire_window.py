@@ -60,6 +60,7 @@ def test_a_biting_wire_has_bitten() -> None:
     assert window.bitten > 0.9
     assert window.bites[1] == TODAY
     assert "see to it now" in window.why
+    assert window.sight
 
 
 def test_wire_whose_start_nobody_knows_has_a_day_to_look_but_no_window() -> None:
