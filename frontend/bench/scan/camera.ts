@@ -10,6 +10,8 @@ const REST_MS = 120;
 const ANY_EACH = 4;
 /** No phone shows sharper detail of a tag at arm's length; larger pictures only take longer. [px] */
 const LONG_SIDE = 1280;
+/** Foreign codes are sought in a smaller picture: that search costs seven times as much. [px] */
+const ANY_SIDE = 640;
 
 /** Words for a camera that does not open. The typed way and the still picture are on the screen beside them. */
 export function refusal(error: unknown): string {
@@ -33,8 +35,8 @@ async function open(): Promise<MediaStream> {
 
 export interface Frame { codes: FoundCode[]; width: number; height: number }
 
-function frameOf(video: HTMLVideoElement, canvas: HTMLCanvasElement): ImageData | undefined {
-  const scale = Math.min(1, LONG_SIDE / Math.max(video.videoWidth, video.videoHeight, 1));
+function frameOf(video: HTMLVideoElement, canvas: HTMLCanvasElement, side: number): ImageData | undefined {
+  const scale = Math.min(1, side / Math.max(video.videoWidth, video.videoHeight, 1));
   canvas.width = Math.round(video.videoWidth * scale);
   canvas.height = Math.round(video.videoHeight * scale);
   const pen = canvas.getContext("2d", { willReadFrequently: true });
@@ -47,9 +49,10 @@ function frameOf(video: HTMLVideoElement, canvas: HTMLCanvasElement): ImageData 
 async function watch(video: HTMLVideoElement, over: () => boolean, seen: (frame: Frame) => void): Promise<void> {
   const canvas = document.createElement("canvas");
   for (let reading = 1; !over(); reading++) {
-    const image = frameOf(video, canvas);
+    const any = reading % ANY_EACH === 0;
+    const image = frameOf(video, canvas, any ? ANY_SIDE : LONG_SIDE);
     if (image) {
-      const codes = await (reading % ANY_EACH ? findCodes : findAnyCodes)(image);
+      const codes = await (any ? findAnyCodes : findCodes)(image);
       if (codes.length && !over()) seen({ codes, width: image.width, height: image.height });
     }
     await new Promise((rest) => setTimeout(rest, REST_MS));
