@@ -36,6 +36,12 @@ def current() -> Practice:
     return Practice.of({name: value for name, (value, _) in taught().items()} | own())
 
 
+def ready() -> float:
+    """From which readiness on a tree is called ready, in one query."""
+    kept = Row.objects.filter(name="ready", value__isnull=False).values_list("value", flat=True).first()
+    return Practice.of({} if kept is None else {"ready": kept}).ready
+
+
 def refit(today: date | None = None) -> Taught | None:
     """Learn from the nursery's own looks, and keep it; None while there are none.
 

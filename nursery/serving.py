@@ -23,7 +23,7 @@ from django.utils import timezone
 from nursery import keeping
 from nursery.answering import Answers
 from nursery.errors import MishoError
-from nursery.journal import settle_pending
+from nursery.journal import fill_stays, settle_pending
 from nursery.lan import Secure
 from nursery.models import Fate, JournalRecord, Standing, Tree
 from nursery.rollup import roll_up_all, rules, settle_stale
@@ -168,6 +168,7 @@ def catch_up() -> None:
     oldest = Standing.objects.aggregate(oldest=Min("as_of"))["oldest"]
     missing = Tree.objects.filter(left_how="", standing__isnull=True).exists()
     if missing or (oldest is not None and (oldest < today or not _by_these_rules())):
+        fill_stays()
         roll_up_all(today, refit=True)
         _note_rules()
 

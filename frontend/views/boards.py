@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from frontend.forms.starting import BenchForm, TreesForm
 from frontend.views.common import page_number
 from frontend.who import needs
+from nursery import practice
 from nursery.people import Action
 from nursery.reports import boards, today, words
 
@@ -28,7 +29,7 @@ def ready(request: HttpRequest) -> HttpResponse:
     gates = boards.gates()
     count = sum(g.ready for g in gates)
     headline = "1 tree is ready" if count == 1 else f"{count or 'No'} trees are ready"
-    facts = {"gates": gates, "mark": words.READY, "headline": headline}
+    facts = {"gates": gates, "mark": practice.ready(), "headline": headline}
     return render(request, "shed/ready.html", facts)
 
 
@@ -39,7 +40,7 @@ def ready_gate(request: HttpRequest, gate: str) -> HttpResponse:
         raise Http404
     counts = next(g for g in boards.gates() if g.gate.name == gate)
     page = boards.ready(gate, page_number(request))
-    facts = {"counts": counts, "gate": counts.gate, "page": page, "mark": words.READY}
+    facts = {"counts": counts, "gate": counts.gate, "page": page, "mark": practice.ready()}
     return render(request, "shed/ready_gate.html", facts)
 
 
@@ -68,7 +69,7 @@ def held_by(request: HttpRequest, criterion: str) -> HttpResponse:
     if known is None:
         raise Http404
     page = boards.held(criterion, page_number(request))
-    facts = {"criterion": known, "gate": words.GATES[known.gate], "page": page, "mark": words.READY}
+    facts = {"criterion": known, "gate": words.GATES[known.gate], "page": page, "mark": practice.ready()}
     return render(request, "shed/held_by.html", facts)
 
 

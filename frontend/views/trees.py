@@ -16,7 +16,7 @@ from frontend.who import allows, needs
 from nursery.models import Tree
 from nursery.people import Action
 from nursery.reports import tree as report
-from nursery.reports import trees, words
+from nursery.reports import trees
 
 
 @require_safe
@@ -53,7 +53,7 @@ def _show(
             "tree": facts,
             "records": records,
             "shown": {str(entry.id) for entry in records.rows},
-            "mark": words.READY,
+            "mark": facts.standing.mark if facts.standing else 1.0,
             "forms": forms,
             "tried": next(iter(tried), "") if tried else "",
             "chart": caliper_chart(facts.measures, facts.thickness),

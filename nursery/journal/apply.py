@@ -12,7 +12,7 @@ from nursery.feed import Data, publish
 from nursery.models import Bench, ChecklistRun, Fate, FeedHead, Practice, SeedLot, Site, Standing, Tree
 from nursery.rollup import mark_all_stale
 
-from . import looks, states, wirings
+from . import looks, states, stays, wirings
 from .kinds import TREE_STATE, WALKS
 from .rec import Rec, save_fates
 
@@ -28,6 +28,8 @@ class Touched:
     tree_state: set[UUID] = field(default_factory=set)
     #: Whether a setting of practice changed.
     practice: bool = False
+    #: Trees whose stays in their phases change.
+    stays: set[UUID] = field(default_factory=set)
     #: Every tree that any changed record is about: their standings change.
     trees: set[UUID] = field(default_factory=set)
 
@@ -49,6 +51,8 @@ class Touched:
                 touched.trees.add(rec.tree)
                 if rec.kind in TREE_STATE:
                     touched.tree_state.add(rec.tree)
+                if rec.kind in stays.DECIDING:
+                    touched.stays.add(rec.tree)
         return touched
 
 
@@ -78,6 +82,7 @@ def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
             rows += [("tree", str(id), None) for id in lost]
     if touched.practice:
         _put_practice()
+    stays.remake(touched.stays)
     gone += list(looks.put(changed).items())
     wirings.put(changed)
     # What hangs on a thing goes before the thing.

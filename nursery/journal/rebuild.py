@@ -34,6 +34,7 @@ from nursery.models import (
     Sowing,
     Stale,
     Standing,
+    Stay,
     Tree,
     WireInspection,
     Wiring,
@@ -66,6 +67,7 @@ TYPED: tuple[type[models.Model], ...] = (
     Bench,
     Site,
     Practice,
+    Stay,
 )
 
 

@@ -31,11 +31,12 @@ KEPT: dict[str, type[Model]] = {
     "wire_fit": models.WireFit,
     "growth_fit": models.GrowthFit,
     "taught": models.Taught,
+    "scores": models.Score,
     "photo_files": models.PhotoFile,
     "journal": models.JournalRecord,
 }
 #: Tables that came later, by the number of the migration: an older backup is whole without them.
-SINCE: dict[str, str] = {"photo_files": "0008"}
+SINCE: dict[str, str] = {"photo_files": "0008", "taught": "0010", "scores": "0011"}
 #: One-time and short-lived: a restored site starts without them, so that no spent link or code opens again.
 PASSING: tuple[type[Model], ...] = (
     models.EntryLink,

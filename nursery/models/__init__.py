@@ -19,7 +19,7 @@ from .looks import (
 from .people import Device, EntryLink, PairingCode, Person, WrongTry
 from .photos import PhotoFile, Picture
 from .places import Bench, Site
-from .practice import Practice, Taught
+from .practice import Practice, Score, Stay, Taught
 from .species import Habit, Species
 from .standing import Stale, Standing, WireFit
 from .trees import SeedLot, Sowing, Tree
@@ -54,6 +54,7 @@ __all__ = [
     "Role",
     "RootSurvey",
     "Scars",
+    "Score",
     "SeedLot",
     "Site",
     "Soil",
@@ -62,6 +63,7 @@ __all__ = [
     "Species",
     "Stale",
     "Standing",
+    "Stay",
     "Style",
     "Taught",
     "Tree",

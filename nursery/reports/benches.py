@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import Count, Max, Q, QuerySet, TextField
 from django.db.models.functions import Cast
 
+from nursery import practice
 from nursery.models import Bench, ChecklistRun, Standing, Tree
 
 from . import words
@@ -48,7 +49,8 @@ class BenchRow:
 
 
 def benches(today: date) -> list[BenchRow]:
-    """All benches in walking order. Three queries."""
+    """All benches in walking order. Four queries."""
+    mark = practice.ready()
     counts = {
         c["tree__bench"]: c
         for c in Standing.objects.filter(tree__left_how="", tree__bench__isnull=False)
@@ -60,7 +62,7 @@ def benches(today: date) -> list[BenchRow]:
             any_due=Count("tree", filter=~Q(due_text="[]") | Q(wire_look_by__lte=today)),
             wires=Count("tree", filter=Q(wire_look_by__lte=today)),
             dry=Count("tree", filter=due_is("soil")),
-            ready=Count("tree", filter=Q(readiness__gte=words.READY)),
+            ready=Count("tree", filter=Q(readiness__gte=mark)),
         )
     }
     walked = dict(
@@ -125,7 +127,7 @@ class BenchAsItStands:
         return list(range(1, self.places + 1))
 
 
-def stander(tree: Tree, today: date) -> Stander:
+def stander(tree: Tree, today: date, mark: float) -> Stander:
     """A tree whose standing and species were fetched with it. State is "stop", "due" or "plain"."""
     standing: Standing | None = getattr(tree, "standing", None)
     state, told = "plain", ""
@@ -137,13 +139,13 @@ def stander(tree: Tree, today: date) -> Stander:
             state, told = "stop", "biting" if standing.wire_state == "biting" else "sunk in"
         elif due:
             state, told = "due", due[0] if len(due) == 1 else f"{due[0]} +{len(due) - 1}"
-        elif standing.readiness is not None and standing.readiness >= words.READY:
+        elif standing.readiness is not None and standing.readiness >= mark:
             state, told = "ready", "ready"
     return Stander(tree.id, tree.tag, tree.species.name, tree.get_phase_display(), state, told)
 
 
 def bench(id: UUID, today: date, first: int = 1) -> BenchAsItStands:
-    """One bench from row ``first``. Three queries (bench, walk, trees).
+    """One bench from row ``first``. Four queries (bench, walk, trees, practice).
 
     Raises ``Bench.DoesNotExist`` for an unknown id.
     """
@@ -155,9 +157,9 @@ def bench(id: UUID, today: date, first: int = 1) -> BenchAsItStands:
     at: dict[tuple[int, int], list[Stander]] = defaultdict(list)
     off: list[Stander] = []
     trees = list(_on(b))
-    due = 0
+    due, mark = 0, practice.ready()
     for tree in trees:
-        s = stander(tree, today)
+        s = stander(tree, today, mark)
         due += s.state in ("due", "stop")
         if tree.row is None or tree.place is None or tree.row > b.rows or tree.place > b.places:
             off.append(s)

@@ -1,12 +1,13 @@
 """The boards: ready by gate, held back by what, wires to look at."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
 from django.db.models import Count, F, Min, Q, QuerySet
 
+from nursery import practice
 from nursery.models import Standing, WireState
 
 from . import words
@@ -71,10 +72,10 @@ def why_held(standing: Standing) -> str:
     return ""
 
 
-def board_row(standing: Standing) -> BoardRow:
-    """A standing whose tree, species and bench were fetched with it, as a row."""
+def board_row(standing: Standing, mark: float) -> BoardRow:
+    """A standing whose tree, species and bench were fetched with it, as a row; ready from ``mark`` on."""
     tree = standing.tree
-    ready = standing.readiness is not None and standing.readiness >= words.READY
+    ready = standing.readiness is not None and standing.readiness >= mark
     return BoardRow(
         id=tree.id,
         tag=tree.tag,
@@ -90,16 +91,17 @@ def board_row(standing: Standing) -> BoardRow:
         ready=ready,
         held="" if ready else words.held_words(standing.held_by, standing.held_not_looked),
         why=why_held(standing),
-        do=words.next_step(standing.gate, standing.readiness, standing.held_by, standing.held_not_looked),
+        do=words.next_step(standing.gate, ready, standing.held_by, standing.held_not_looked),
     )
 
 
-def _rows(standings: Iterable[Standing]) -> list[BoardRow]:
-    return [board_row(s) for s in standings]
+def _rows(mark: float) -> Callable[[Iterable[Standing]], list[BoardRow]]:
+    return lambda standings: [board_row(s, mark) for s in standings]
 
 
 def gates() -> list[GateCount]:
-    """Every gate in order, those with no tree too. One query."""
+    """Every gate in order, those with no tree too. Two queries."""
+    mark = practice.ready()
     counted = {
         row["gate"]: row
         for row in here()
@@ -107,8 +109,8 @@ def gates() -> list[GateCount]:
         .values("gate")
         .annotate(
             n=Count("tree"),
-            ready=Count("tree", filter=Q(readiness__gte=words.READY)),
-            blind=Count("tree", filter=Q(held_not_looked=True) & ~Q(readiness__gte=words.READY)),
+            ready=Count("tree", filter=Q(readiness__gte=mark)),
+            blind=Count("tree", filter=Q(held_not_looked=True) & ~Q(readiness__gte=mark)),
         )
     }
     none = {"n": 0, "ready": 0, "blind": 0}
@@ -120,22 +122,24 @@ def gates() -> list[GateCount]:
 
 
 def ready(gate: str, number: int = 1) -> Page[BoardRow]:
-    """The trees before a gate, the readiest first. Two queries."""
+    """The trees before a gate, the readiest first. Three queries."""
+    mark = practice.ready()
     query = (
         here()
         .filter(gate=gate)
         .select_related("tree__species", "tree__bench")
         .order_by(F("readiness").desc(nulls_last=True), "tree__tag", "tree_id")
     )
-    return cut(query, number, _rows)
+    return cut(query, number, _rows(mark))
 
 
 def held_counts() -> list[HeldCount]:
-    """What holds trees back, by gate in order, the commonest first within a gate. One query."""
+    """What holds trees back, by gate in order, the commonest first within a gate. Two queries."""
+    mark = practice.ready()
     counted = (
         here()
         .filter(held_by__in=words.CRITERIA)
-        .exclude(readiness__gte=words.READY)
+        .exclude(readiness__gte=mark)
         .order_by()
         .values("held_by")
         .annotate(n=Count("tree"), blind=Count("tree", filter=Q(held_not_looked=True)))
@@ -146,15 +150,16 @@ def held_counts() -> list[HeldCount]:
 
 
 def held(criterion: str, number: int = 1) -> Page[BoardRow]:
-    """The trees that one criterion holds back, the nearest to ready first. Two queries."""
+    """The trees that one criterion holds back, the nearest to ready first. Three queries."""
+    mark = practice.ready()
     query = (
         here()
         .filter(held_by=criterion)
-        .exclude(readiness__gte=words.READY)
+        .exclude(readiness__gte=mark)
         .select_related("tree__species", "tree__bench")
         .order_by("held_not_looked", F("readiness").desc(nulls_last=True), "tree__tag", "tree_id")
     )
-    return cut(query, number, _rows)
+    return cut(query, number, _rows(mark))
 
 
 @dataclass(frozen=True)

@@ -112,7 +112,7 @@ def _looks(st: StandingRow, today: date) -> list[str]:
 
 def _after(st: StandingRow, first: CriterionRow | None) -> str:
     """The other criteria that are not met, the worst first."""
-    rest = [c for c in st.criteria if c is not first and c.p is not None and c.p < words.READY]
+    rest = [c for c in st.criteria if c is not first and c.p is not None and c.p < st.mark]
     rest.sort(key=lambda c: c.p or 0.0)
     told = [_short(c) for c in rest[:AFTER]]
     if not told:

@@ -100,6 +100,8 @@ def roses(tree: UUID, practice: Practice) -> list[Rose]:
         error=practice.angle_error,
         limit=practice.gap_limit,
         needed=practice.sectors_needed,
+        even=practice.even,
+        missed=practice.overlooked,
     )
     rao = p_rao(plain.count, plain.rao)
     return [

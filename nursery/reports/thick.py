@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 from django.utils import timezone
 
+from nursery import practice
 from nursery.models import Caliper, GrowthFit, Tree
 from nursery.science.growth_forecast import HIGH, LOW, MIDDLE, Forecast
 from nursery.science.odd_readings import Oddity
@@ -84,7 +85,9 @@ def thickness(tree: Tree, read: Sequence[Measure]) -> tuple[Thickness | None, li
         if kind:
             marked[at] = replace(read[at], check=CHECK[Oddity(kind)])
     ahead = now + np.round(np.arange(0, LOOK_YEARS * 12 + 1) * 365.25 / 12).astype(np.intp)
-    target = tree.target_base_mm or (tree.target_height_mm and tree.target_height_mm / 6.0)
+    target = tree.target_base_mm or (
+        tree.target_height_mm and tree.target_height_mm / practice.current().height_over_base
+    )
     given = found.on(ahead)
     arrival = _arrival(given, ahead, target) if target else None
     span = _span(arrival, today)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from uuid import UUID
 
+from nursery import practice
 from nursery.models import Fate, JournalRecord, Standing, Tree
 
 from . import words
@@ -38,11 +39,12 @@ class CriterionRow:
 
 @dataclass(frozen=True)
 class StandingRow:
-    """A tree's standing as of a day."""
+    """A tree's standing as of a day. ``mark``: from which readiness on a tree is called ready."""
 
     as_of: date
     gate: words.GateWords | None
     readiness: float | None
+    mark: float
     ready: bool
     held: str
     why: str
@@ -148,17 +150,18 @@ def _criterion(c: dict[str, object]) -> CriterionRow:
     )
 
 
-def _standing(s: Standing) -> StandingRow:
-    ready = s.readiness is not None and s.readiness >= words.READY
+def _standing(s: Standing, mark: float) -> StandingRow:
+    ready = s.readiness is not None and s.readiness >= mark
     criteria = [_criterion(c) for c in s.criteria]
     return StandingRow(
         as_of=s.as_of,
         gate=words.GATES.get(s.gate),
         readiness=s.readiness,
+        mark=mark,
         ready=ready,
         held="" if ready else words.held_words(s.held_by, s.held_not_looked),
         why=next((c.why for c in criteria if c.name == s.held_by), ""),
-        do=words.next_step(s.gate, s.readiness, s.held_by, s.held_not_looked),
+        do=words.next_step(s.gate, ready, s.held_by, s.held_not_looked),
         criteria=criteria,
         due=[(words.DUE.get(d["what"], d["what"]), d.get("why", "")) for d in s.due],
         wire_state=s.wire_state.replace("_", " "),
@@ -201,7 +204,7 @@ def tree(id: UUID) -> TreePage:
         left=t.get_left_how_display() if t.left_how else "",
         left_on=t.left_on,
         left_why=t.left_why,
-        standing=_standing(standing) if standing else None,
+        standing=_standing(standing, practice.ready()) if standing else None,
         measures=marked,
         thickness=forecast,
         twins=list(others.filter(tag=t.tag).values_list("id", "species__name")[:20])

@@ -2,9 +2,6 @@
 
 from dataclasses import dataclass
 
-#: A tree counts as ready when P(all criteria met) is at least this. A setting of practice, not a law.
-READY = 0.8
-
 
 @dataclass(frozen=True)
 class GateWords:
@@ -155,11 +152,11 @@ def held_words(name: str, not_looked: bool) -> str:
     return f"{known.met}: not looked at" if not_looked else known.held
 
 
-def next_step(gate: str, readiness: float | None, held_by: str, not_looked: bool) -> str:
+def next_step(gate: str, ready: bool, held_by: str, not_looked: bool) -> str:
     """What to do next about a tree at this gate."""
     if gate not in GATES:
         return "Refine it: no gate is left"
-    if readiness is not None and readiness >= READY:
+    if ready:
         return GATES[gate].do
     known = CRITERIA.get(held_by)
     if known is None:

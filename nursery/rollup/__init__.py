@@ -13,7 +13,7 @@ from nursery import practice, thickness
 from nursery.feed import lock_head
 from nursery.models import Tree
 
-from . import wire_fit
+from . import kept, wire_fit
 from .make import CHUNK, chunks, roll_up
 from .rules import rules
 from .stale import mark_all_stale, mark_stale, settle_stale
@@ -27,7 +27,7 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     Parameters
     ----------
     today : the day for which the standings hold.
-    refit : first learn anew from the nursery's own wires, trunks and roots.
+    refit : first learn anew from the nursery's own wires, trunks and roots; then score the seasons past.
 
     Returns
     -------
@@ -42,4 +42,6 @@ def roll_up_all(today: date | None = None, *, refit: bool = False) -> int:
     for chunk in chunks(ids):
         with transaction.atomic():
             roll_up(chunk, today=day, head=lock_head())
+    if refit:
+        kept.score_seasons(day)
     return len(ids)

@@ -1,9 +1,9 @@
 """The records of a chunk of trees as columns: a fixed number of queries, whatever the number of trees."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 import numpy as np
@@ -12,6 +12,7 @@ from django.db.models import CharField, F, Max, Model, OuterRef, Q, QuerySet, Su
 from django.db.models.functions import Cast
 from django.utils import timezone
 
+from nursery import hemisphere
 from nursery.models import (
     BranchSurvey,
     BudCheck,
@@ -99,6 +100,8 @@ class Sheet:
     target_base: Floats
     target_height: Floats
     age: Floats
+    #: Whether the tree has the seasons of the south.
+    south: Bools
     watered: list[datetime | None]
     #: Day of the newest bud look ever, also of one too old for ``buds``; None where there is none.
     buds_ever: list[date | None]
@@ -123,18 +126,27 @@ class Sheet:
         return np.array([have == gate for have in self.gate], dtype=bool)
 
 
-class _Reader:
-    """Reads rows of the chunk's trees."""
+class Then(NamedTuple):
+    """A tree as it stood on a day past: its phase, and since when."""
 
-    def __init__(self, ids: Sequence[UUID], today: date) -> None:
+    phase: str
+    since: date
+
+
+class _Reader:
+    """Reads rows of the chunk's trees; with ``until``, only what was before that moment."""
+
+    def __init__(self, ids: Sequence[UUID], today: date, until: datetime | None) -> None:
         # Ids come as text: making UUID objects of every row took half of the reading. SQLite writes them
         # without dashes, PostgreSQL with.
         self.index = {text: at for at, id in enumerate(ids) for text in (id.hex, str(id))}
         self.ids = list(ids)
         self.now = day_number(today)
         self.day = _local_day()
+        self.until = until
 
     def looks(self, rows: QuerySet[Any], *names: str) -> Looks:
+        rows = rows if self.until is None else rows.filter(at__lt=self.until)
         texts = rows.annotate(id_text=_text("id"), tree_text=_text("tree_id"), at_raw=_raw("at"))
         found = list(texts.order_by("at", "id").values_list("id_text", "tree_text", "at_raw", *names))
         columns = list(zip(*found, strict=True)) if found else [()] * (3 + len(names))
@@ -162,13 +174,17 @@ class _Reader:
         """The wirings, all looks at those that are on, and a tree's newest look where it is at none known."""
         rows = Wiring.objects.filter(tree_id__in=self.ids).annotate(off_raw=_raw("off_at"))
         wirings = self.looks(rows, "part", "off_raw", "scars", "wire_mm")
-        wirings.columns["off_at"] = [off and _moment(off) for off in wirings["off_raw"]]
-        still_on = [id for id, off in zip(wirings.id, wirings["off_raw"], strict=True) if not off]
+        wirings.columns["off_at"] = offs = [self._off(off) for off in wirings["off_raw"]]
+        still_on = [id for id, off in zip(wirings.id, offs, strict=True) if off is None]
         newest = {_annotated(tree, "newest_wire_look") for tree in trees} - {None}
         looks = WireInspection.objects.filter(
             Q(wiring_id__in=still_on) | Q(wiring__isnull=True, id__in=newest)
         )
         return wirings, self.looks(looks.annotate(wiring_text=_text("wiring_id")), "state", "wiring_text")
+
+    def _off(self, raw: datetime | str | None) -> datetime | None:
+        off = _moment(raw) if raw else None
+        return None if off is not None and self.until is not None and off >= self.until else off
 
 
 def _text(name: str) -> Cast:
@@ -200,15 +216,14 @@ def _local_day() -> Callable[[datetime], int]:
     return lambda at: at.astimezone(zone).toordinal()
 
 
-def _newest(model: type[Model], field: str = "id") -> Subquery:
-    """The id (or another field) of a tree's newest row of a model, through its index by tree and time."""
-    rows = model._default_manager.filter(tree=OuterRef("pk")).order_by("-at", "-id")
-    return Subquery(rows.values(field)[:1])
+def _trees(ids: Sequence[UUID], before: Q) -> list[Tree]:
+    def newest(model: type[Model], field: str = "id") -> Subquery:
+        """The id (or another field) of a tree's newest row, through its index by tree and time."""
+        rows = model._default_manager.filter(before, tree=OuterRef("pk")).order_by("-at", "-id")
+        return Subquery(rows.values(field)[:1])
 
-
-def _trees(ids: Sequence[UUID]) -> list[Tree]:
     watered = (
-        WorkDone.objects.filter(tree=OuterRef("pk"), task=Work.WATERED)
+        WorkDone.objects.filter(before, tree=OuterRef("pk"), task=Work.WATERED)
         .order_by()
         .values("tree")
         .annotate(newest=Max("at"))
@@ -218,12 +233,13 @@ def _trees(ids: Sequence[UUID]) -> list[Tree]:
         Tree.objects.filter(id__in=ids)
         .select_related("species")
         .annotate(
-            newest_soil=_newest(SoilCheck),
-            newest_buds_at=_newest(BudCheck, "at"),
-            newest_wire_look=_newest(WireInspection),
-            newest_roots=_newest(RootSurvey),
-            newest_branches=_newest(BranchSurvey),
+            newest_soil=newest(SoilCheck),
+            newest_buds_at=newest(BudCheck, "at"),
+            newest_wire_look=newest(WireInspection),
+            newest_roots=newest(RootSurvey),
+            newest_branches=newest(BranchSurvey),
             newest_watering=Subquery(watered),
+            **{hemisphere.NAME: hemisphere.latitude()},
         )
         .order_by("id")
     )
@@ -245,10 +261,19 @@ def _age(tree: Tree, today: date) -> float | None:
     return max((today - date(tree.sown_year, 4, 1)).days / 365.25, 0.0)
 
 
-def load(ids: Sequence[UUID], today: date) -> Sheet:
-    """Read a chunk in eleven queries. Ids of no tree are passed over."""
-    trees, practice = _trees(ids), current()
-    read = _Reader([tree.id for tree in trees], today)
+def load(ids: Sequence[UUID], today: date, then: Mapping[UUID, Then] | None = None) -> Sheet:
+    """Read a chunk in eleven queries. Ids of no tree are passed over.
+
+    ``then`` : the trees as they stood on a day past, ``today``; what came after it is left out.
+    """
+    morrow = datetime.combine(today + timedelta(days=1), datetime.min.time(), timezone.get_default_timezone())
+    until = None if then is None else morrow
+    trees, practice = _trees(ids, Q() if until is None else Q(at__lt=until)), current()
+    if then is not None:
+        for tree in trees:
+            tree.phase, tree.phase_since = then[tree.id]
+            tree.left_how = ""
+    read = _Reader([tree.id for tree in trees], today, until)
 
     def newest(model: type[Model], name: str, *names: str) -> Looks:
         wanted = [id for tree in trees if (id := _annotated(tree, name)) is not None]
@@ -266,6 +291,7 @@ def load(ids: Sequence[UUID], today: date) -> Sheet:
         target_base=_or_nan([_target_base(tree, practice) for tree in trees]),
         target_height=_or_nan([tree.target_height_mm for tree in trees]),
         age=_or_nan([_age(tree, today) for tree in trees]),
+        south=hemisphere.south(trees),
         watered=[_annotated(tree, "newest_watering") for tree in trees],
         buds_ever=[at and local_date(at) for at in (_annotated(tree, "newest_buds_at") for tree in trees)],
         wirings=wirings,
