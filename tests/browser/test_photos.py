@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
+import numpy as np
 from PIL import Image
 from playwright.sync_api import Page, expect
 
 from nursery.science.tags import make
 from tests.photos import hostile as h
+from tests.science.photo_scenes import WIDTH, scene
 
 from . import walking
 from .conftest import DESK, Opener
@@ -63,20 +66,49 @@ def test_a_picture_taken_offline_is_on_the_tree_s_page(
         "no picture that this phone can read"
     )
     expect(phone.locator("[data-panel=photo] [data-action=save]")).to_be_disabled()
+    phone.locator("[data-panel=photo] [data-action=close]").click()
+    truth = _measure(phone, tmp_path)
     # The app is killed, and opened again without the shed.
     phone.close()
     phone = phone.context.new_page()
     phone.goto(f"{origin}/bench/")
-    expect(phone.locator('[data-photos-waiting="1"]').first).to_be_visible()
+    expect(phone.locator('[data-photos-waiting="2"]').first).to_be_visible()
 
     server.start()
     phone.locator("[data-action=records]").first.click()
-    expect(phone.locator('[data-photos="1"]')).to_be_visible()
+    expect(phone.locator('[data-photos="2"]')).to_be_visible()
     walking.hand_over(phone)
     expect(phone.locator("[data-photos-waiting]")).to_have_count(0)
     expect(phone.locator("[data-sync=done]")).to_contain_text("Nothing waits.")
-    assert server.ask("select width, height, reason from nursery_photofile") == [(1536, 2048, "")]
+    kept = server.ask("select width, height, reason from nursery_photofile order by width")
+    assert kept == [(1280, 960, ""), (1536, 2048, "")]
+    [(mm, sd, method, of)] = server.ask(
+        "select mm, sd_mm, method, photo from nursery_caliper where method <> ''"
+    )
+    assert abs(mm / truth - 1) < 0.02
+    assert (method, sd < 0.02 * mm) == ("photo", True)
+    assert server.ask(f"select width from nursery_photofile where id = '{of}'") == [(1280,)]
     _shed_shows(server, open_browser)
+
+
+def _measure(page: Page, folder: Path) -> float:
+    """Take a rendered picture of a tag beside a trunk, tap both edges, and save; gives the true diameter."""
+    made = scene(np.random.default_rng(7), tilt_deg=20.0, mm=31.0, edge_mm=22.0)
+    page.locator("[data-action=photo]").first.click()
+    with page.expect_file_chooser() as chooser:
+        page.locator("[data-action=camera]").click()
+    chooser.value.set_files(_camera(folder, h.saved(made.image, quality=92)))
+    page.locator("[data-action=measure]").click()
+    plate = page.locator("[data-plate] img")
+    plate.scroll_into_view_if_needed()
+    box = plate.bounding_box()
+    assert box
+    for x, y in made.taps:
+        page.mouse.click(box["x"] + x / WIDTH * box["width"], box["y"] + y / WIDTH * box["width"])
+    expect(page.locator("[data-photo-reading]")).to_have_attribute("data-photo-reading", re.compile(r"\d"))
+    page.locator("[data-panel=photo] [data-action=save]").click()
+    expect(page.locator("[data-panel=photo]")).to_have_count(0)
+    return made.mm
 
 
 def _shed_shows(server: Server, open_browser: Opener) -> None:
@@ -87,9 +119,8 @@ def _shed_shows(server: Server, open_browser: Opener) -> None:
         field.fill("a long enough secret")
     page.locator("main form button").first.click()
     page.goto(f"http://localhost:{server.port}/trees/?tag={FIRST}")
-    listed = page.locator(".shots li")
-    expect(listed).to_have_count(1)
-    expect(listed).to_contain_text("leader from the south")
+    expect(page.locator(".shots li")).to_have_count(2)
+    listed = page.locator(".shots li", has_text="leader from the south")
     image = listed.locator("img")
     image.scroll_into_view_if_needed()
     page.wait_for_function("e => e.complete && e.naturalWidth > 0", arg=image.element_handle())

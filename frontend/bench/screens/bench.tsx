@@ -6,10 +6,10 @@ import { go } from "../app/nav";
 import { onward } from "../app/plan";
 import { Other } from "../app/later";
 import { useAwake } from "../app/senses";
-import type { TreeView } from "../model/types";
+import type { Draft, TreeView } from "../model/types";
 import { Grid } from "./grid";
 import { Jump } from "./jump";
-import type { Form } from "./more";
+import type { Body, Form } from "./more";
 import { RestPanel, SoilPanel } from "./bulk";
 import { Head } from "./parts";
 import { StopsLeft } from "./plan";
@@ -44,8 +44,8 @@ function useForm() {
   const [form, open] = useState<Form>();
   const close = () => open(undefined);
   const tree = walk.here.value;
-  const save = async (body: object) => {
-    if (tree && (await walk.save([{ ...body, tree: tree.id } as never]))) close();
+  const save = async (bodies: Body | Body[]) => {
+    if (tree && (await walk.save([bodies].flat().map((body) => ({ ...body, tree: tree.id }) as Draft)))) close();
   };
   return { form, open, close, tree, save };
 }

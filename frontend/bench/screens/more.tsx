@@ -24,8 +24,8 @@ export type Body = {
 export interface FormProps {
   tree: TreeView;
   species: Species | undefined;
-  /** Saves, and closes the form when it is on the disk. */
-  save: (body: Body) => void;
+  /** Saves, several as one, and closes the form when they are on the disk. */
+  save: (body: Body | Body[]) => void;
   close: () => void;
 }
 

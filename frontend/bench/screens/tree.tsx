@@ -4,7 +4,7 @@ import { Fragment } from "preact";
 import { useState } from "preact/hooks";
 import { mayRecord, notSaved, save, useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
-import type { LocalRecord, StandingRow, TreeView } from "../model/types";
+import type { Draft, LocalRecord, StandingRow, TreeView } from "../model/types";
 import { label } from "../model/words";
 import { openDues } from "./logic/ask";
 import { length } from "./logic/units";
@@ -153,8 +153,8 @@ export function TreeScreen({ id }: { id: string }) {
   const got = useTree(id);
   const tree = got?.tree;
   const species = desk.species.value.get(tree?.species ?? "");
-  const record = async (body: Body) => {
-    if (await save(desk, [{ ...body, tree: id } as never])) setForm(undefined);
+  const record = async (bodies: Body | Body[]) => {
+    if (await save(desk, [bodies].flat().map((body) => ({ ...body, tree: id }) as Draft))) setForm(undefined);
   };
   const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
   return (

@@ -3,8 +3,12 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { faultOf, useDesk } from "../../app/desk";
 import { NoPicture, pictureOf, type Picture } from "../../app/picture";
+import type { TagInPicture } from "../../app/tagInPicture";
+import type { Taps, Unread } from "../../model/photoScale";
 import { uuidv7 } from "../../model/uuid";
 import type { Room } from "../../store";
+import { LEAST, MOST } from "../logic/caliper";
+import { length } from "../logic/units";
 import { many } from "../logic/words";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
@@ -63,8 +67,48 @@ function useCamera() {
   return { picture, busy, take };
 }
 
+type Measuring = typeof import("../measure");
+
+/** The printed tag in the picture, looked for once it is taken; all that measuring needs is loaded only then. */
+function useTag(picture: Picture | undefined) {
+  const [found, setFound] = useState<TagInPicture | Unread>();
+  const [way, setWay] = useState<Measuring>();
+  const [taps, setTaps] = useState<Taps>();
+  useEffect(() => {
+    let on = true;
+    setFound(undefined);
+    setTaps(undefined);
+    if (!picture) return;
+    // No measuring where the decoder cannot be loaded: the photo itself needs none of this.
+    void Promise.all([import("../../app/tagInPicture"), import("../measure")])
+      .then(async ([{ tagIn }, measure]) => [await tagIn(picture.data), measure] as const)
+      .then(([tag, measure]) => on && (setFound(tag), setWay(measure)), () => undefined);
+    return () => {
+      on = false;
+    };
+  }, [picture]);
+  const tag = typeof found === "object" ? found : undefined;
+  const told = tag && taps && way ? way.reading(tag, taps) : undefined;
+  return { found, tag, way, taps, setTaps, told };
+}
+
+const UNREAD: Readonly<Record<Unread, string>> = {
+  no_code: "No printed tag is seen in it. With one beside the trunk, the trunk could be measured.",
+  come_nearer: "The tag in it is too small to measure by: come nearer.",
+  aslant: "The tag in it is seen too much aslant to measure by: hold the phone flat before it.",
+};
+
+function TagWord({ found, tree }: { found: TagInPicture | Unread | undefined; tree: string }) {
+  if (!found) return null;
+  if (typeof found === "string") return <p class="soft" data-unread={found}>{UNREAD[found]}</p>;
+  if (found.tag === tree) return null;
+  return <p class="word-box due">The tag in it says {found.tag}. Its scale is good all the same; is this the right tree?</p>;
+}
+
 export function PhotoForm({ tree, save, close }: FormProps) {
   const { picture, busy, take } = useCamera();
+  const { found, tag, way, taps, setTaps, told } = useTag(picture);
+  const [measuring, setMeasuring] = useState(false);
   const [caption, setCaption] = useState("");
   const room = useRoom();
   const input = useRef<HTMLInputElement>(null);
@@ -75,15 +119,18 @@ export function PhotoForm({ tree, save, close }: FormProps) {
     const { data, sha256, width, height } = picture;
     const bare = caption.trim();
     const body = { photo: uuidv7(Date.now()), sha256, bytes: data.byteLength, width, height };
-    save({ kind: "photo", body: bare ? { ...body, caption: bare } : body, file: data });
+    const photo = { kind: "photo", body: bare ? { ...body, caption: bare } : body, file: data } as const;
+    if (!told) return save(photo);
+    const [mm, sd_mm] = [Number(told.mm.toFixed(1)), Number(told.sd_mm.toFixed(3))];
+    save([photo, { kind: "caliper", body: { mm, method: "photo", photo: body.photo, sd_mm } }]);
   };
   return (
     <FormPanel
       name="photo"
       title={`Photo of ${tree.tag}`}
       close={close}
-      ready={picture !== undefined && !busy && !full}
-      word={picture ? "Save the photo" : "Take one first"}
+      ready={picture !== undefined && !busy && !full && !(told && (told.mm < LEAST || told.mm > MOST))}
+      word={!picture ? "Take one first" : told ? `Save it and ${length(Number(told.mm.toFixed(1)))}` : "Save the photo"}
       save={keep}
     >
       <RoomWord room={room} />
@@ -98,7 +145,17 @@ export function PhotoForm({ tree, save, close }: FormProps) {
         data-field="photo"
         onChange={(event) => void take(event.currentTarget.files?.[0])}
       />
-      {shown && <img class="shot" src={shown} alt="The photo just taken" data-shot />}
+      {shown && measuring && tag && way ? (
+        <way.Measure src={shown} tag={tag} taps={taps} changed={setTaps} />
+      ) : (
+        shown && <img class="shot" src={shown} alt="The photo just taken" data-shot />
+      )}
+      <TagWord found={found} tree={tree.tag} />
+      {tag && !measuring && (
+        <button class="btn wide gap" data-action="measure" onClick={() => setMeasuring(true)}>
+          Measure the trunk in it
+        </button>
+      )}
       <button class={picture ? "btn wide" : "btn main wide"} disabled={full || busy} data-action="camera" onClick={() => input.current?.click()}>
         {busy ? "Making it smaller" : picture ? "Take another instead" : "Open the camera"}
       </button>
