@@ -3,8 +3,8 @@
 import { useEffect } from "preact/hooks";
 import { settings } from "./settings";
 
-/** Saved: one short pulse. Not saved: two long ones. [ms] */
-const PULSES = { saved: [15], failed: [80, 60, 80] } as const;
+/** Saved: one short pulse. Not saved: two long ones. A scanned tree found: one that is felt at arm's length. [ms] */
+const PULSES = { saved: [15], failed: [80, 60, 80], found: [40] } as const;
 
 /** Where the phone can (no iPhone can), and the grower likes it. */
 export function buzz(what: keyof typeof PULSES): void {

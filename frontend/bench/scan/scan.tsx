@@ -3,6 +3,7 @@
 import "../style/scan.css";
 import { useRef, useState } from "preact/hooks";
 import { faultOf, useDesk } from "../app/desk";
+import { buzz } from "../app/senses";
 import type { TreeView } from "../model/types";
 import { Panel } from "../screens/parts";
 import { useCamera, type CameraState, type Frame } from "./camera";
@@ -28,7 +29,11 @@ function useSeen(pick: (tree: TreeView) => void) {
     if (!code || code.text === last.current) return;
     last.current = code.text;
     outcomeOf(code.text, desk.store).then(
-      (found) => (found.what === "tree" ? pick(found.tree) : setOutcome(found)),
+      (found) => {
+        buzz(found.what === "tree" ? "found" : "failed");
+        if (found.what === "tree") pick(found.tree);
+        else setOutcome(found);
+      },
       (error: unknown) => (desk.fault.value = faultOf(error)),
     );
   };
