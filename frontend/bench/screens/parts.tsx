@@ -4,6 +4,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { go, place } from "../app/nav";
 import { useDesk } from "../app/desk";
+import { many } from "./logic/words";
 import { settings } from "../app/settings";
 
 /** The number of records to hand over: in sight on every screen, and the way to them. */
@@ -19,7 +20,9 @@ function Count() {
       data-action="records"
       onClick={() => place.value.screen !== "records" && go("records")}
     >
-      <b>{n}</b> {photos > 0 && <small data-photos-waiting={photos}>+{photos} photo{photos > 1 && "s"} </small>}to hand over
+      <b>{n}</b>{" "}
+      {photos > 0 && <span data-photos-waiting={photos}>+ {many(photos, "photo")}</span>}
+      <span class={photos ? "unseen" : undefined}>{photos > 0 && " "}to hand over</span>
       {aside > 0 && <span class="unseen">, {aside} set aside</span>}
     </button>
   );

@@ -60,7 +60,7 @@ export function PicturesToSend() {
   return (
     <>
       {waiting.value > 0 && (
-        <p data-photos={waiting.value}>
+        <p class="gap" data-photos={waiting.value}>
           <b>{many(waiting.value, "photo")}</b> to hand over; they follow the records.
         </p>
       )}
