@@ -12,6 +12,7 @@ from nursery.reports.first_lines import checks, first_lines
 from nursery.reports.rose import roses
 from nursery.reports.settled import unsettled
 from nursery.reports.tree import TreePage
+from nursery.reports.upper import mark_upper
 from nursery.reports.wiring import tales
 from nursery.rollup.wire_window import wire_windows
 from nursery.science.roots import SECTORS
@@ -43,6 +44,6 @@ def tree_facts(tree: TreePage, today: date) -> dict[str, Any]:
         "ticks": TICKS,
         "branches": counted if counted.surveys or tree.phase in (Phase.BRANCHES, Phase.REFINEMENT) else None,
         "first": first_lines(tree, st, surveys[0] if surveys else None, wires, today) if st else None,
-        "checks": checks(tree.measures, wires),
+        "checks": checks(mark_upper(tree.measures), wires),
         "unsettled": unsettled(),
     }
