@@ -18,12 +18,16 @@ NOT_BUILT = "The bench app is not built: run `pip install -e .` or `python manag
 
 @lru_cache(maxsize=2)
 def _entry(manifest: Path, _changed: int) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(manifest.read_text(encoding="utf-8"))[ENTRY]
-    return found
+    parts: dict[str, dict[str, Any]] = json.loads(manifest.read_text(encoding="utf-8"))
+    found = parts[ENTRY]
+    return {**found, "first": [parts[name]["file"] for name in found.get("imports", [])]}
 
 
 def built() -> dict[str, Any] | None:
-    """The entry of the build: ``file`` and ``css`` below the static root; None where there is none."""
+    """The entry of the build: ``file``, ``css`` and ``first`` (what it loads at once) below the static root.
+
+    None where there is none.
+    """
     manifest = Path(settings.DIST_DIR) / ".vite" / "manifest.json"
     try:
         # A running server keeps to the files that it collected: a newer build waits for a restart.
@@ -43,6 +47,7 @@ def bench_app(request: HttpRequest) -> HttpResponse:
         "bench/index.html",
         {
             "script": static(entry["file"]),
+            "first": [static(name) for name in entry["first"]],
             "styles": [static(name) for name in entry.get("css", [])],
         },
     )

@@ -59,6 +59,8 @@ WATCH = """(() => {
 
 
 LOOK_MS = 500
+#: A crowded machine may take this long for one step before the run is given up.
+PATIENCE_MS = 600_000
 
 
 class Phone:
@@ -87,8 +89,9 @@ class Phone:
 
     @contextmanager
     def _browser(self, rate: float) -> Iterator[Thumb]:
-        from playwright.sync_api import sync_playwright
+        from playwright.sync_api import expect, sync_playwright
 
+        expect.set_options(timeout=PATIENCE_MS)
         with sync_playwright() as playwright:
             context = playwright.chromium.launch_persistent_context(
                 str(self.profile),
@@ -97,7 +100,7 @@ class Phone:
                 viewport={"width": PHONE["width"], "height": PHONE["height"]},
                 has_touch=True,
             )
-            context.set_default_timeout(600_000)
+            context.set_default_timeout(PATIENCE_MS)
             context.add_init_script(WATCH)
             page = context.new_page()
             cdp = context.new_cdp_session(page)

@@ -8,7 +8,13 @@ import pytest
 from django.test import Client
 
 ENTRY = {
-    "bench/app/main.tsx": {"file": "assets/main-abc.js", "css": ["assets/main-def.css"], "isEntry": True}
+    "_shared-1.js": {"file": "assets/shared-1.js"},
+    "bench/app/main.tsx": {
+        "file": "assets/main-abc.js",
+        "css": ["assets/main-def.css"],
+        "imports": ["_shared-1.js"],
+        "isEntry": True,
+    },
 }
 
 
@@ -28,6 +34,7 @@ def test_the_page_names_the_hashed_files_of_the_build(client: Client, manifest: 
     assert answer.status_code == 200
     assert '<script type="module" src="/static/assets/main-abc.js"></script>' in page
     assert '<link rel="stylesheet" href="/static/assets/main-def.css">' in page
+    assert '<link rel="modulepreload" href="/static/assets/shared-1.js">' in page
     assert '<link rel="manifest" href="/manifest.json">' in page
 
 
