@@ -26,8 +26,9 @@ from api.shapes import (
     answers,
 )
 from nursery import feed, journal, rollup
+from nursery.errors import Refused
 from nursery.models import JournalRecord
-from nursery.people import Action
+from nursery.people import Action, may
 
 log = logging.getLogger(__name__)
 #: How long a pull waits for another writer before it does without the newest standings [ms].
@@ -47,6 +48,9 @@ class Push(PhoneView):
     )
     def post(self, request: Request) -> Response:
         records = listed(request.data, "records", most=PUSH_MOST)
+        own = journal.owners_only(records)
+        if own and not may(phone_of(request).role, Action.SETTINGS):
+            raise Refused("Only the owner changes settings.", field=own, mend="Change them at the shed.")
         results = journal.take_in(records, device=phone_of(request).id, roll_up=False)
         return Response(
             {

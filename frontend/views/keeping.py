@@ -7,8 +7,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.forms.keeping import HandOverForm
-from frontend.who import needs
+from frontend.who import allows, needs
 from nursery import keeping, lan
+from nursery.journal import owners_only
 from nursery.keeping import handover
 from nursery.people import Action
 
@@ -29,6 +30,9 @@ def hand_over(request: HttpRequest) -> HttpResponse:
         form.refuse("file", fault.message, fault.mend)
         facts |= {"readable": fault.readable}
         return render(request, "shed/hand_over.html", facts, status=400)
+    if owners_only(found.records) and not allows(request, Action.SETTINGS):
+        form.refuse("file", "It changes settings, which only the owner may", "Ask the owner to take it in.")
+        return render(request, "shed/hand_over.html", facts, status=403)
     tally = handover.take(found)
     done = {
         "name": found.name,
