@@ -37,5 +37,5 @@ def halves() -> Mapping[UUID | None, bool]:
     """Whether each bench is in the south, and under None what goes for trees without one; two queries."""
     north = [degrees is None or degrees >= 0 for degrees in Site.objects.values_list("latitude", flat=True)]
     benches = Bench.objects.order_by().values_list("id", "site__latitude")
-    told = {id: degrees is not None and degrees < 0 for id, degrees in benches}
+    told: dict[UUID | None, bool] = {id: degrees is not None and degrees < 0 for id, degrees in benches}
     return {**told, None: bool(north) and not any(north)}

@@ -9,6 +9,7 @@ from uuid import UUID
 import numpy as np
 from django.utils import timezone
 
+from nursery import hemisphere
 from nursery.models import Caliper, GrowthFit, Species, Tree
 from nursery.science import growth_model as gm
 from nursery.science.growth_forecast import Forecast, forecast
@@ -93,12 +94,13 @@ def trunks(
 def _lives(trees: Sequence[Tree], owner: Ints, day: Ints, mm: Floats, now: int) -> Lives:
     growth = floats([tree.species.growth_mm for tree in trees])
     guess = guessed_sowing(*first_of(owner, floats(day), mm, len(trees), float(now)), growth)
+    south = hemisphere.south(trees)
     sown = [
-        guess[at] if tree.sown_year is None else day_number(date(tree.sown_year, 4, 1))
+        guess[at] if tree.sown_year is None else day_number(date(tree.sown_year, 10 if south[at] else 4, 1))
         for at, tree in enumerate(trees)
     ]
     since = [day_number(tree.phase_since) for tree in trees]
-    return lives([tree.phase for tree in trees], since, np.minimum(sown, now))
+    return lives([tree.phase for tree in trees], since, np.minimum(sown, now), south)
 
 
 def _model(

@@ -1,13 +1,13 @@
 """Make typed rows and feed rows agree with the fates of judged records. Doing it again changes nothing."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from django.db import models
 
-from nursery import bulk
+from nursery import bulk, hemisphere
 from nursery.feed import Data, publish
 from nursery.models import Bench, ChecklistRun, Fate, FeedHead, Practice, SeedLot, Site, Standing, Tree
 from nursery.rollup import mark_all_stale
@@ -67,6 +67,8 @@ def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
     touched = Touched.by(changed)
     rows: list[tuple[str, str, Data | None]] = []
     gone: list[tuple[type[models.Model], Collection[UUID]]] = []
+    placed = touched.site or touched.bench
+    halves = hemisphere.halves() if placed else {}
     for model, ids, made in (
         (Site, touched.site, states.sites),
         (SeedLot, touched.lot, states.lots),
@@ -82,6 +84,8 @@ def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
             rows += [("tree", str(id), None) for id in lost]
     if touched.practice:
         _put_practice()
+    if placed and _turned(halves, hemisphere.halves()):
+        mark_all_stale()
     stays.remake(touched.stays)
     gone += list(looks.put(changed).items())
     wirings.put(changed)
@@ -117,6 +121,11 @@ def _put_practice() -> None:
     after = {one.name: one.value for one in settings}
     if any(before.get(name) != after.get(name) for name in before.keys() | after.keys()):
         mark_all_stale()
+
+
+def _turned(before: Mapping[UUID | None, bool], after: Mapping[UUID | None, bool]) -> bool:
+    """Whether a bench that was there, or the trees without one, changed to the seasons of the other half."""
+    return any(before[id] != after[id] for id in before.keys() & after.keys())
 
 
 def site_data(site: Site) -> Data:

@@ -13,7 +13,7 @@ from .words import DueRow, on, since
 
 def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
     """What is due for each tree, the most pressing first; nothing for trees that left."""
-    in_season, practice = bool(growing(sheet.now)), sheet.practice
+    in_season, practice = growing(sheet.now, south=sheet.south), sheet.practice
     base = last_base(sheet.calipers, sheet.n)
     out: list[list[DueRow]] = []
     for at, tree in enumerate(sheet.trees):
@@ -23,18 +23,24 @@ def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
             continue
         _add(rows, "wire", _wire(sheet, found, at))
         _add(rows, "soil", _soil(sheet, at))
-        if in_season and tree.phase in (Phase.TRUNK, Phase.BRANCHES):
+        if in_season[at] and tree.phase in (Phase.TRUNK, Phase.BRANCHES):
             _add(rows, "buds", _buds(sheet, at))
         if tree.phase == Phase.TRUNK:
             _add(rows, "caliper", _caliper(sheet, int(base[at])))
-        if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and practice.repotting(sheet.today.month):
+        if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and practice.repotting(_month(sheet, at)):
             _add(rows, "roots", "roots never surveyed: look when repotting")
-        if sheet.gate[at] == "roots" and in_season:
+        if sheet.gate[at] == "roots" and in_season[at]:
             _add(rows, "firm", _firm(sheet, at))
         if sheet.gate[at] == "refinement":
             _add(rows, "branches", _old(sheet, sheet.branches, at, practice.branch_days, "branches"))
         out.append(rows)
     return out
+
+
+def _month(sheet: Sheet, at: int) -> int:
+    """The month of the north that is like this one at the tree."""
+    month = sheet.today.month
+    return (month + 5) % 12 + 1 if sheet.south[at] else month
 
 
 def _add(rows: list[DueRow], what: str, why: str) -> None:
@@ -81,7 +87,11 @@ def _soil(sheet: Sheet, tree: int) -> str:
     if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
         return f"dry on {on(int(sheet.soil.day[last]), sheet.today)}"
     practice = sheet.practice
-    days = practice.soil_days_at_rest if bool(resting(sheet.now)) else practice.soil_days
+    days = (
+        practice.soil_days_at_rest
+        if bool(resting(sheet.now, south=sheet.south[tree]))
+        else practice.soil_days
+    )
     return _old(sheet, sheet.soil, tree, days, "soil")
 
 

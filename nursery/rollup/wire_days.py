@@ -33,6 +33,7 @@ def look_by(
         state,
         sheet.species("bite_months")[tree],
         risk=practice.wire_risk / wire.LOOKS,
+        south=sheet.south[tree],
         cap_days=practice.wire_cap_days,
         cap_marking_days=practice.wire_cap_marking_days,
     )
@@ -64,7 +65,7 @@ def _looks(sheet: Sheet, row: Ints, on: Ints, tree: Ints) -> tuple[Looks, Bools]
     at, owner = np.array(rows, dtype=np.intp).reshape(-1, 2).T
     state = np.array([wire.STATES.index(states[look]) for look in at.tolist()], dtype=np.intp)
     bite = sheet.species("bite_months")[tree]
-    u = bite_times(on[owner], sheet.wire_looks.day[at], bite[owner])
+    u = bite_times(on[owner], sheet.wire_looks.day[at], bite[owner], sheet.south[tree[owner]])
     last, before = np.full(row.size, -1, dtype=np.intp), np.full(row.size, -1, dtype=np.intp)
     for wire_at, now in zip(owner, state, strict=True):  # in time order
         before[wire_at], last[wire_at] = last[wire_at], now
@@ -87,12 +88,13 @@ def _safe_day(
     shift = [learned.own.get(sheet.trees[at].id.hex, 0.0) for at in tree.tolist()]
     forecast = Forecast(learned.model, looks, x, growth_known, shift)
     bite = sheet.species("bite_months")[tree]
-    low, high = bite_times(on, seen, bite), bite_times(on, cap, bite)
+    south = sheet.south[tree]
+    low, high = bite_times(on, seen, bite, south), bite_times(on, cap, bite, south)
     risk = np.full(on.size, kept_risk(learned.model, sheet.practice.wire_risk))
     within = forecast.p_sunk(high) <= risk
     safe = forecast.safe_until(low, high, risk)
     # Asking for another look on the day of a look would only wear the grower out.
-    day = np.clip(day_at(growing_months(on) + safe * bite), seen + 1, cap)
+    day = np.clip(day_at(growing_months(on, south=south) + safe * bite, south=south), seen + 1, cap)
     return np.where(within, cap, day).astype(np.intp)
 
 
@@ -108,6 +110,7 @@ def _known(sheet: Sheet, tree: Ints, on: Ints, row: Ints) -> tuple[Floats, Bools
         growth_mm=sheet.species("growth_mm"),
         growth_sd_mm=sheet.species("growth_sd_mm"),
         now=sheet.now,
+        south=sheet.south,
     )
     thick = thickness_at(owner, day, mm, tree, on)
     wire_mm = [sheet.wirings["wire_mm"][at] for at in row.tolist()]

@@ -6,7 +6,7 @@ import numpy as np
 
 from nursery.models import WirePart
 from nursery.science import growth
-from nursery.science.ragged import Floats, Ints, floats
+from nursery.science.ragged import Bools, Floats, Ints, floats
 from nursery.science.season import growth_years
 from nursery.science.wire_model import design
 
@@ -15,15 +15,16 @@ APART = 0.5
 
 
 def own_growth(
-    tree: Ints, day: Ints, mm: Floats, *, growth_mm: Floats, growth_sd_mm: Floats, now: int
+    tree: Ints, day: Ints, mm: Floats, *, growth_mm: Floats, growth_sd_mm: Floats, now: int, south: Bools
 ) -> Floats:
     """Each tree's thickening over that of its species, (n,) [1]; NaN where it was not measured for long.
 
     Parameters
     ----------
     tree, day, mm : (m,) measurements of the base. growth_mm, growth_sd_mm : (n,) of the species [mm/year].
+    now : today. south : (n,) trees with the seasons of the south.
     """
-    at = growth_years(day)
+    at = growth_years(day, south=south[tree])
     found = growth.thickness_now(
         tree,
         at,
@@ -31,7 +32,7 @@ def own_growth(
         growth.measurement_sd(mm),
         rate=growth_mm,
         rate_sd=growth_sd_mm,
-        now=float(growth_years(now)),
+        now=growth_years(now, south=south),
     )
     first, last = np.full(growth_mm.size, np.inf), np.full(growth_mm.size, -np.inf)
     np.minimum.at(first, tree, at)

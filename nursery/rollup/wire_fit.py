@@ -9,6 +9,7 @@ from uuid import UUID
 import numpy as np
 from django.utils import timezone
 
+from nursery import hemisphere
 from nursery.models import Caliper, Scars, Tree, WireFit, WireInspection, Wiring
 from nursery.science import wire
 from nursery.science.censored import WeibullFit
@@ -83,7 +84,7 @@ def refit(today: date | None = None) -> WireFit | None:
     tree = ints([place[wiring.tree_id] for wiring in found.wirings])
     model = learn(found.looks, x, tree)
     caps = (wire.CAP_DAYS, wire.CAP_LEARNED_DAYS)
-    worn = Worn.of(found.day, found.bite_months, x, growth_known, model.own[tree])
+    worn = Worn.of(found.day, found.bite_months, x, growth_known, model.own[tree], found.south)
     model = replace(model, spent=spent(model, worn, caps))
     own = {id.hex: round(float(model.own[at]), 3) for id, at in place.items()}
     told = {id: shift for id, shift in sorted(own.items()) if shift}
@@ -111,6 +112,7 @@ class _Found:
     trees: dict[UUID, Tree]
     day: Ints
     bite_months: Floats
+    south: Bools
     looks: Looks
 
 
@@ -137,13 +139,16 @@ def _read() -> _Found:
         if wiring.off_at is not None and wiring.scars == Scars.DEEP
     ]
     owner, when, state = np.array(rows, dtype=np.intp).reshape(-1, 3).T
-    u = bite_times(day[owner], when, bite[owner])
-    return _Found(wirings, trees, day, bite, Looks.of(owner, u, state, len(wirings)))
+    of_tree = dict(zip(trees, hemisphere.south(list(trees.values())), strict=True))
+    south = np.array([of_tree[wiring.tree_id] for wiring in wirings], dtype=bool)
+    u = bite_times(day[owner], when, bite[owner], south[owner])
+    return _Found(wirings, trees, day, bite, south, Looks.of(owner, u, state, len(wirings)))
 
 
-def bite_times(on: Ints, when: Ints, bite_months: Floats) -> Floats:
+def bite_times(on: Ints, when: Ints, bite_months: Floats, south: Bools) -> Floats:
     """Growing time since wiring in bite times of the species, (m,) [1]."""
-    return np.maximum(growing_months(when) - growing_months(on), 0.0) / bite_months
+    gone = growing_months(when, south=south) - growing_months(on, south=south)
+    return np.asarray(np.maximum(gone, 0.0) / bite_months)
 
 
 def _covariates(found: _Found, now: int) -> tuple[Floats, Bools]:
@@ -166,6 +171,7 @@ def _covariates(found: _Found, now: int) -> tuple[Floats, Bools]:
         growth_mm=floats([each.growth_mm for each in species]),
         growth_sd_mm=floats([each.growth_sd_mm for each in species]),
         now=now,
+        south=hemisphere.south(list(found.trees.values())),
     )
     of = np.array([place[wiring.tree_id] for wiring in found.wirings], dtype=np.intp)
     x = covariates(

@@ -70,13 +70,14 @@ def _spans(sheet: Sheet, found: wired.Wires, known: Ints) -> dict[int, tuple[Whe
     forecast = Forecast(found.learned.model, looks, x, growth_known, shift)
     bite = sheet.species("bite_months")[tree]
 
-    start = growing_months(on)
+    south = sheet.south[tree]
+    start = growing_months(on, south=south)
 
     def sunk(day: Ints) -> Floats:
-        return forecast.p_sunk(bite_times(on, day, bite))
+        return forecast.p_sunk(bite_times(on, day, bite, south))
 
-    now = forecast.p_bitten(bite_times(on, np.full(known.size, sheet.now, dtype=np.intp), bite))
-    bites = np.array([day_at(start + u * bite) for u in _quantiles(forecast)])
+    now = forecast.p_bitten(bite_times(on, np.full(known.size, sheet.now, dtype=np.intp), bite, south))
+    bites = np.array([day_at(start + u * bite, south=south) for u in _quantiles(forecast)])
     bites = np.where(bites > sheet.now + AHEAD, -1, np.maximum(bites, sheet.now))
     sinks = np.array([_first(sunk, share, sheet.now, known.size) for share in SHARES])
     return {

@@ -64,7 +64,12 @@ def season_old(sheet: Sheet) -> Judged:
     month, sure = sheet.practice.season_ends_month, sheet.practice.season_sure
 
     def ended(after: int) -> list[bool]:
-        return [year is not None and sheet.now >= day_number(date(year + after, month, 1)) for year in sown]
+        # The month is one of the north (September to December); the south sows half a year later.
+        ends = [(after + 1, month - 6) if south else (after, month) for south in sheet.south]
+        return [
+            year is not None and sheet.now >= day_number(date(year + later, at, 1))
+            for year, (later, at) in zip(sown, ends, strict=True)
+        ]
 
     over, long_over = ended(0), ended(1)
     looked = np.array([year is not None for year in sown], dtype=bool)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
-from .ragged import Floats, floats, ragged
+from .ragged import Floats, floats, ints, ragged
 
 #: Error of a caliper across an uneven trunk: a floor [mm] and a share of the diameter. No source.
 ERROR_MM = 0.4
@@ -57,19 +57,21 @@ def thickness_now(
     *,
     rate: ArrayLike,
     rate_sd: ArrayLike,
-    now: float,
+    now: ArrayLike,
 ) -> Thickness:
     """Filter the measurements of all trees in one call.
 
     Parameters
     ----------
     owner : (m,) index of the tree of each measurement, 0..n-1.
-    at : (m,) growth-years on one clock [year]. now : when to answer [year]; later entries count as made then.
+    at : (m,) growth-years on one clock [year]. now : when to answer [year], (n,) or one for all;
+        later entries count as made then.
     d, sd : (m,) measured diameter and its error [mm], sd > 0. rate, rate_sd : (n,) prior of g [mm/year].
     """
     prior, prior_sd = floats(rate), floats(rate_sd)
     n, walk = prior.size, (YEAR_SPREAD * prior) ** 2
-    times, seen, error = np.minimum(floats(at), now), floats(d), floats(sd)
+    then = np.broadcast_to(floats(now), (n,))
+    times, seen, error = np.minimum(floats(at), then[ints(owner)]), floats(d), floats(sd)
     mean, last, g = np.full(n, np.nan), np.full(n, np.nan), prior.copy()
     vdd, vdg, vgg = np.zeros(n), np.zeros(n), prior_sd**2
     for tree, entry in ragged(owner, times, n).steps():
@@ -85,7 +87,7 @@ def thickness_now(
         vdd[tree], vdg[tree] = gain_d * var, (1 - gain_d) * pdg
         vgg[tree] -= gain_g * pdg
         last[tree] = times[entry]
-    idle = now - last
+    idle = then - last
     spread = vdd + 2 * idle * vdg + idle**2 * vgg + walk * idle
     return Thickness(mean + np.maximum(g, 0.0) * idle, np.sqrt(spread), np.where(np.isnan(last), np.nan, g))
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .ragged import Floats, Ints, floats, ints
+from .ragged import Bools, Floats, Ints, floats, ints
 from .season import growth_years
 
 #: Phases by regime, in the order of ``growth_model.REGIMES``.
@@ -27,28 +27,33 @@ _YEAR = 365.25
 
 @dataclass(frozen=True)
 class Lives:
-    """Days since 1970-01-01 on which each of n trees came up, was set free, and was held back; (n,)."""
+    """Days since 1970-01-01 on which each of n trees came up, was set free, and was held back, and
+    whether its seasons are those of the south; (n,)."""
 
     sown: Floats
     free: Floats
     held: Floats
+    south: Bools
 
     def exposure(self, tree: ArrayLike, day: ArrayLike) -> Floats:
         """E up to days, of some trees; ``tree`` and ``day`` of one shape, the answer (..., 3)."""
-        who, at = ints(tree), growth_years(day)
-        start, free, held = (growth_years(days)[who] for days in (self.sown, self.free, self.held))
+        who = ints(tree)
+        at = growth_years(day, south=self.south[who])
+        start, free, held = (
+            growth_years(days, south=self.south)[who] for days in (self.sown, self.free, self.held)
+        )
         small = np.minimum(at, free) - start
         freely = np.minimum(at, held) - np.maximum(free, start)
         return np.stack([np.maximum(part, 0.0) for part in (small, freely, at - held)], axis=-1)
 
 
-def lives(phase: list[str], since: ArrayLike, sown: ArrayLike) -> Lives:
+def lives(phase: list[str], since: ArrayLike, sown: ArrayLike, south: ArrayLike = False) -> Lives:
     """Days of n trees.
 
     Parameters
     ----------
     phase : of each. since : (n,) first day of the phase. sown : (n,) day of coming up [both days since
-        1970-01-01].
+        1970-01-01]. south : (n,), or one for all; see ``season``.
     """
     regime = np.array([REGIME_OF[name] for name in phase], dtype=np.intp)
     refined = np.array([name == "refinement" for name in phase], dtype=bool)
@@ -61,7 +66,8 @@ def lives(phase: list[str], since: ArrayLike, sown: ArrayLike) -> Lives:
     held = np.where(regime == 2, begun - np.where(refined, BRANCH_YEARS * _YEAR, 0.0), never)
     held = np.where(regime == 2, np.maximum(held, usual), held)
     far = float(start.max(initial=0.0)) + 1e5
-    return Lives(start, np.minimum(free, far), np.minimum(held, far))
+    turned = np.broadcast_to(np.asarray(south, dtype=bool), start.shape)
+    return Lives(start, np.minimum(free, far), np.minimum(held, far), turned)
 
 
 def guessed_sowing(first_day: ArrayLike, first_mm: ArrayLike, growth: ArrayLike) -> Floats:

@@ -123,7 +123,7 @@ def look_by(
     risk: float = RISK / LOOKS,
     cap_days: int = CAP_DAYS,
     cap_marking_days: int = CAP_MARKING_DAYS,
-    south: bool = False,
+    south: ArrayLike = False,
 ) -> LookBy:
     """The last safe day to look at each wire, for all wires in one call.
 
@@ -135,7 +135,7 @@ def look_by(
     bite_months : (n,) m [gm], > 0.
     risk : accepted P(sunk in before we look), of one look.
     cap_days, cap_marking_days : look again within so many days; within so many once it marks.
-    south : seasons of the southern hemisphere.
+    south : see ``season``.
 
     Returns
     -------
