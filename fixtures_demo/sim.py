@@ -38,7 +38,7 @@ def tell(seed: int, trees: int, benches: int, years: int, today: date) -> Story:
 
 
 def live(seed: int, trees: int, benches: int, years: int, today: date) -> tuple[Story, Tending]:
-    """The story, and the people with the truth that they err about: for checks of what the app makes of it."""
+    """The story, and the people with the truth that they err about: to check what the app makes of it."""
     rng = np.random.default_rng([seed, trees, benches, years])
     pen = Pen(rng)
     start = today - timedelta(days=round(365.25 * years))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from nursery.reports.kept_word import Decile
 
-SIDE, LEFT, TOP = 300.0, 44.0, 12.0
+SIDE, LEFT, TOP = 300.0, 52.0, 12.0
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def kept_chart(deciles: Sequence[Decile]) -> KeptChart | None:
         for d in deciles
     ]
     ticks = [(_x(share), _y(share), f"{100 * share:.0f}%") for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
-    return KeptChart(LEFT + SIDE + 16, TOP + SIDE + 30, LEFT, LEFT + SIDE, TOP, TOP + SIDE, marks, ticks)
+    return KeptChart(LEFT + SIDE + 24, TOP + SIDE + 30, LEFT, LEFT + SIDE, TOP, TOP + SIDE, marks, ticks)
 
 
 def _x(share: float) -> float:

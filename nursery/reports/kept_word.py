@@ -1,4 +1,4 @@
-"""How often trees with a score were in fact advanced: scores at the ends of seasons beside what was decided."""
+"""How often trees with a score were advanced: scores at the ends of seasons beside what was decided."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -19,8 +19,8 @@ LATEST = 40
 
 @dataclass(frozen=True)
 class Decile:
-    """Trees scored from ``low`` up to ``high``: how many, how many advanced within the year, the share with its
-    95% interval.
+    """Trees scored from ``low`` up to ``high``: how many, how many advanced within the year, the share
+    with its 95% interval.
     """
 
     low: float
@@ -30,6 +30,10 @@ class Decile:
     share: float
     least: float
     most: float
+
+    @property
+    def tens(self) -> str:
+        return f"{100 * self.low:.0f}–{100 * self.high:.0f}%"
 
     @property
     def few(self) -> bool:
