@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
+import io
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
+
+from PIL import Image
 
 from .scene import BENCHES, LOT, PINE, TREES, as_id
 
@@ -175,6 +180,7 @@ class Maker:
             lambda: [_draft("tree_tag", tree, tag=f"P{mark}")],
             lambda: [_draft("tree_move", tree, bench=str(rng.choice(BENCHES)), row=3, place=mark % 6 + 1)],
             lambda: [_draft("work_done", tree, task="water", detail=f"round {mark}")],
+            lambda: [self.photo(mark, tree)],
             lambda: self.new_tree(mark),
             lambda: self.walk(mark, tree),
         ]
@@ -186,6 +192,13 @@ class Maker:
         self.trees += [tree, tree]
         new = {"tag": f"N{mark}", "species": PINE, "lot": str(LOT), "phase": "seedling"}
         return [_draft("tree_new", tree, **new), _draft("soil_check", tree, state="moist")]
+
+    def photo(self, mark: int, tree: str) -> Json:
+        """A picture of its own, some too long for one piece."""
+        data = picture(f"{self.seed}-{mark}", self.rng.choice((0, 0, 0, 5)))
+        told = {"sha256": hashlib.sha256(data).hexdigest(), "bytes": len(data), "width": 16, "height": 16}
+        draft = _draft("photo", tree, photo=as_id(9, self.seed, mark), **told)
+        return {**draft, "file": base64.b64encode(data).decode()}
 
     def walk(self, mark: int, tree: str) -> list[Json]:
         run = as_id(8, self.seed, mark)
@@ -200,6 +213,15 @@ def _beside(one: Json, other: Json) -> bool:
     records = [action for action in (one, other) if action["do"] == "capture"]
     in_two_tabs = len(records) == 2 and records[0]["aside"] != records[1]["aside"]
     return apart or in_two_tabs or {one["do"], other["do"]} == {"capture", "sync"}
+
+
+def picture(words: str, long: int) -> bytes:
+    """A small JPEG that says ``words`` in its comments; ``long`` more of them of 60 KB each."""
+    plain = io.BytesIO()
+    Image.new("RGB", (16, 16), (90, 120, 80)).save(plain, "JPEG")
+    start, rest = plain.getvalue()[:2], plain.getvalue()[2:]
+    comments = [words.encode(), *([words.encode().ljust(60_000, b".")] * long)]
+    return start + b"".join(b"\xff\xfe" + (len(c) + 2).to_bytes(2, "big") + c for c in comments) + rest
 
 
 def _draft(kind: str, tree: str, **body: Any) -> Json:

@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from nursery import journal
-from nursery.models import Contested, FeedRow, JournalRecord
+from nursery.models import Contested, FeedRow, JournalRecord, PhotoFile
 
 from .plan import Intents
 
@@ -38,6 +39,7 @@ def judge(held: Json, intents: Intents) -> Verdict:
     for phone in held["phones"]:
         _saved(phone, rows, found)
         _once(phone, rows, intents, found)
+        _photos(phone, found)
         if not phone["out"]:
             _own(phone, rows, found)
             _mirror(phone, found)
@@ -61,6 +63,23 @@ def _saved(phone: Json, rows: dict[str, JournalRecord], found: Verdict) -> None:
             found.lost.append(f"{phone['name']}: {record['kind']} {record['id']} is not at the shed")
         elif _content(row) != _told(record):
             found.lost.append(f"{phone['name']}: {record['kind']} {record['id']} is another at the shed")
+
+
+def _photos(phone: Json, found: Verdict) -> None:
+    """Every picture that the phone has shown as saved is at the shed, whole, and none waits."""
+    for record in phone["saved"]:
+        if record["kind"] == "photo":
+            file = PhotoFile.objects.filter(pk=record["body"]["photo"]).first()
+            where = f"{phone['name']}: photo {record['body']['photo']}"
+            if file is None:
+                found.lost.append(f"{where} is not at the shed")
+            elif file.reason or file.sha256 != record["body"]["sha256"]:
+                found.lost.append(f"{where} is not whole at the shed: {file.reason or 'its hash is another'}")
+            elif not default_storage.exists(file.name):
+                found.lost.append(f"{where} has a row, and no file")
+    for id, state in phone["photos"]:
+        if state != "kept" and not phone["out"]:
+            found.stuck.append(f"{phone['name']}: photo {id} is {state} for ever")
 
 
 def _content(row: JournalRecord) -> Json:

@@ -1,8 +1,9 @@
 // One run: the plan's steps, then quiet until every phone and the shed agree, then what each of them holds.
 
-import type { RecordOut } from "../../../frontend/bench/model/types";
-import { handoverText } from "../../../frontend/bench/screens/logic/handoverFile";
+import type { Draft, RecordOut } from "../../../frontend/bench/model/types";
+import { base64, handoverText, type PhotoInFile } from "../../../frontend/bench/screens/logic/handoverFile";
 import type { MishoStore } from "../../../frontend/bench/store";
+import type { Tables } from "../../../frontend/bench/store/schema";
 import { ask } from "./asking";
 import type { Life } from "./life";
 import { Phone, rowsOf } from "./phone";
@@ -16,6 +17,22 @@ const ROUNDS = 8;
 
 type On<D extends Action["do"]> = Extract<Action, { do: D }>;
 type Recording = On<"capture"> | On<"undo"> | On<"correct">;
+
+/** In the plan the picture of a draft is text. */
+function withFile(draft: Draft): Draft {
+  if (draft.kind !== "photo") return draft;
+  const bytes = Buffer.from(String(draft.file), "base64");
+  return { ...draft, file: bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.length) };
+}
+
+async function photosOf(db: Tables): Promise<PhotoInFile[]> {
+  const found: PhotoInFile[] = [];
+  for (const { id, sha256, bytes } of await db.photos.toArray()) {
+    const row = await db.photoData.get(id);
+    if (row) found.push({ photo: id, sha256, bytes, data: base64(row.data) });
+  }
+  return found;
+}
 
 export class Run {
   private readonly phones: Phone[];
@@ -137,7 +154,7 @@ export class Run {
   }
 
   private async record(action: Recording, store: MishoStore, phone: Phone): Promise<RecordOut[]> {
-    if (action.do === "capture") return store.capture(action.drafts);
+    if (action.do === "capture") return store.capture(action.drafts.map(withFile));
     const mine = [...phone.saved.values()].filter((record) => record.kind === (action.do === "undo" ? "note" : "caliper"));
     const picked = mine[action.pick % mine.length];
     if (!picked) return [];
@@ -190,7 +207,8 @@ export class Run {
     if (!tab) return;
     const held = await phone.look(rowsOf);
     const me = await tab.store.me();
-    await ask("hand_over", { text: await handoverText(me, await tab.store.outbox()) });
+    const photos = await phone.look(photosOf);
+    await ask("hand_over", { text: await handoverText(me, await tab.store.outbox(), photos) });
     // What was acknowledged before stays with the shed, unless a restore took it: then the file has it too.
     const kept = held.filter((row) => row.state !== "waiting").map((row) => row.record);
     await ask("hand_over", { text: await handoverText(me, kept) });
@@ -212,6 +230,7 @@ export class Run {
         out: phone.out,
         mirror,
         records: rows.map(({ id, state, unseen }) => ({ id, state, unseen })),
+        photos: (await db.photos.toArray()).map(({ id, state }) => [id, state]),
         local: await db.local.count(),
         saved: [...phone.saved.values()],
         said: Object.fromEntries(phone.said),
