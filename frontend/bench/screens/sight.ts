@@ -6,8 +6,14 @@ import type { RefObject } from "preact";
 import { useDesk } from "../app/desk";
 import { partOf, type Part, type Pot, type Slats } from "./logic/slats";
 
-/** What a phone shows at most before anything is measured. */
-const FIRST = { top: 0, left: 0, rows: 6, columns: 6 };
+/** What a phone shows at most: drawn before anything is measured. */
+const FIRST = { rows: 6, columns: 6 };
+
+/** Around the tree at hand, so that an app opened again draws only once. */
+function firstPart(here: { slat: number; column: number } | undefined): Part {
+  const top = Math.max(0, (here?.slat ?? 0) - FIRST.rows + 2);
+  return partOf({ top, left: Math.max(0, (here?.column ?? 1) - FIRST.columns + 1), ...FIRST }, undefined);
+}
 /** A tree is brought so far from the edges that its neighbours are in sight, where there is room. [rows, columns] */
 const ROOM = { rows: 1, columns: 0.5 };
 
@@ -39,7 +45,7 @@ export function useSight(rows: Slats | undefined): View {
   const { walk } = useDesk();
   const room = useRef<HTMLDivElement>(null);
   const slats = useRef<HTMLDivElement>(null);
-  const [part, setPart] = useState<Part>(() => partOf(FIRST, undefined));
+  const [part, setPart] = useState<Part>(() => firstPart(rows?.at.get(walk.state.peek()?.tree ?? "")));
   const some = rows !== undefined && rows.all.length > 0;
   const known = useRef(rows);
   known.current = rows;
