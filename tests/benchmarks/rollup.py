@@ -161,7 +161,7 @@ def _write(looks: Iterable[tuple[int, int, int, int, tuple[Any, ...]]]) -> int:
         WIRE: (WireInspection, ("wiring_id", "state")),
         SOIL: (SoilCheck, ("state",)),
         BUDS: (BudCheck, ("state",)),
-        CALIPER: (Caliper, ("mm", "height_mm")),
+        CALIPER: (Caliper, ("mm", "height_mm", "method")),
         FIRM: (FirmCheck, ("firm",)),
         ROOTS: (RootSurvey, ("roots", "defects")),
     }
@@ -184,7 +184,7 @@ def _looks(n: int, year: int) -> Iterator[tuple[int, int, tuple[Any, ...]]]:
     for k in range(2):
         yield SOIL, k, ("moist",)
     yield BUDS, 0, ("few" if (n + year) % 3 else "none",)
-    yield CALIPER, 0, (12.0 + 30.0 / (1 + year) + n % 7, None)
+    yield CALIPER, 0, (12.0 + 30.0 / (1 + year) + n % 7, None, "")
     if year % 8 == 0:
         yield FIRM, 0, (True,)
         yield ROOTS, 0, ([{"deg": deg, "grade": 2, "level": True} for deg in (0, 70, 130, 200, 290)], [])
