@@ -12,6 +12,7 @@ import { makeSync } from "../sync";
 import { App } from "./app";
 import { faultOf, makeDesk, refresh, type Desk } from "./desk";
 import { askKept, registerWorker } from "./install";
+import { followLanguage, notThere } from "./language";
 import { loadSoon } from "./later";
 import { go, place } from "./nav";
 import { buzz } from "./senses";
@@ -29,9 +30,12 @@ function follow(desk: Desk): void {
 
 async function start(root: HTMLElement): Promise<void> {
   wear(document.documentElement);
-  const store = await openStore();
-  const desk = makeDesk(store, makeSync(store));
-  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk)]);
+  const opening = openStore().then((store) => makeDesk(store, makeSync(store)));
+  const spoken = followLanguage(document.documentElement, () => {
+    opening.then((desk) => (desk.fault.value = notThere())).catch(() => undefined);
+  });
+  const desk = await opening;
+  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk), spoken]);
   if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
   render(<App desk={desk} />, root);
   follow(desk);

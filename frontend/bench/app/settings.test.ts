@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from "vitest";
 import { choose, read, settings, wear } from "./settings";
 
-const USUAL = { text: "usual", light: "phone", hand: "right", unit: "mm", buzz: "on", awake: "on" };
+const USUAL = { text: "usual", light: "phone", hand: "right", unit: "mm", buzz: "on", awake: "on", language: "phone" };
 
 afterEach(() => {
   localStorage.clear();

@@ -2,6 +2,7 @@
 // same grower may lie in another hand.
 
 import { effect, signal, type Signal } from "@preact/signals";
+import { LOCALES, type Locale } from "../words";
 
 export interface Settings {
   text: "usual" | "large" | "largest";
@@ -10,6 +11,7 @@ export interface Settings {
   unit: "mm" | "cm" | "in";
   buzz: "on" | "off";
   awake: "on" | "off";
+  language: "phone" | Locale;
 }
 
 /** What each may be; the first is what it is until the grower says otherwise. */
@@ -20,6 +22,7 @@ export const CHOICES: { readonly [K in keyof Settings]: readonly Settings[K][] }
   unit: ["mm", "cm", "in"],
   buzz: ["on", "off"],
   awake: ["on", "off"],
+  language: ["phone", ...LOCALES],
 };
 
 const HOME = "misho-settings";

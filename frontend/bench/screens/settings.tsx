@@ -21,7 +21,7 @@ function Setting<K extends keyof Settings>({ what }: { what: K }) {
   );
 }
 
-const ORDER = ["hand", "text", "light", "unit", "buzz", "awake"] as const;
+const ORDER = ["language", "hand", "text", "light", "unit", "buzz", "awake"] as const;
 
 export function SettingsPart() {
   return (

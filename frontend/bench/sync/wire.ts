@@ -2,6 +2,7 @@
 
 import type { FeedRow, Result, StoredPhoto } from "../store";
 import type { Role } from "../model/words";
+import { locale } from "../words";
 
 /** Why a request came to nothing, in words for the grower. */
 export class Fault extends Error {
@@ -139,7 +140,7 @@ export class Wire {
 }
 
 function request(method: string, body: Body | undefined): RequestInit {
-  const headers: Record<string, string> = { "X-Misho": "1", Accept: "application/json" };
+  const headers: Record<string, string> = { "X-Misho": "1", Accept: "application/json", "Accept-Language": locale() };
   // A redirect leads to a sign-in page, never to the shed.
   const init: RequestInit = {
     method,

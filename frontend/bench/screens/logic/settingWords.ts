@@ -1,6 +1,7 @@
 // The words of the settings: what each is about, its choices, and what it does.
 
 import type { Settings } from "../../app/settings";
+import { NAMES } from "../../words";
 
 interface Said<K extends keyof Settings> { name: string; choices: Readonly<Record<Settings[K], string>>; hint: string }
 
@@ -34,5 +35,10 @@ export const SETTING: { readonly [K in keyof Settings]: Said<K> } = {
     name: "Screen stays lit on a walk",
     choices: { on: "on", off: "off" },
     hint: "It costs battery.",
+  },
+  language: {
+    name: "Language",
+    choices: { phone: "as the phone", ...NAMES },
+    hint: "Tags, notes and names stay as they were written.",
   },
 };

@@ -1,0 +1,36 @@
+import { afterEach, describe, expect, it } from "vitest";
+import { locale, localeOf, speak, t, tn } from ".";
+
+afterEach(() => speak("en"));
+
+describe("the language", () => {
+  it.each([
+    [["de-AT", "en"], "de"],
+    [["fr-CH", "de-CH", "en"], "de"],
+    [["en-US", "de"], "en"],
+    [["ja"], "en"],
+    [[], "en"],
+  ] as const)("of a grower who reads %j is %s", (languages, known) => {
+    expect(localeOf(languages)).toBe(known);
+  });
+
+  it("is the one asked for last, however long the others take to load", async () => {
+    await Promise.all([speak("de"), speak("en")]);
+    expect(locale()).toBe("en");
+    await Promise.all([speak("en"), speak("de")]);
+    expect(locale()).toBe("de");
+  });
+});
+
+describe("texts", () => {
+  it("are filled, and counted", () => {
+    expect(t("Soil of {name}", { name: "row 3" })).toBe("Soil of row 3");
+    expect([0, 1, 2, 12345].map((n) => tn(n, "{n} tree", "{n} trees"))).toEqual([
+      "0 trees", "1 tree", "2 trees", "12,345 trees",
+    ]);
+  });
+
+  it("keep their remark to themselves", () => {
+    expect(t("light|scars")).toBe("light");
+  });
+});
