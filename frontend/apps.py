@@ -6,6 +6,7 @@ class FrontendConfig(AppConfig):
     name = "frontend"
 
     def ready(self) -> None:
-        from frontend.checks import bench_app_is_built
+        from frontend.checks import bench_app_is_built, catalogues_are_compiled
 
         register(bench_app_is_built)
+        register(catalogues_are_compiled)

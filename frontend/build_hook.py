@@ -1,4 +1,4 @@
-"""Builds the front end inside ``pip install .`` and ``pip install -e .``."""
+"""Builds the front end and compiles the catalogues of texts, inside ``pip install .`` and ``-e .``."""
 
 import importlib.util
 from pathlib import Path
@@ -8,11 +8,11 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 
-def _node(root: Path) -> ModuleType:
-    """``frontend/node.py`` by its path: the project itself is not importable while it is being built."""
-    spec = importlib.util.spec_from_file_location("misho_node", root / "frontend" / "node.py")
+def _own(root: Path, name: str) -> ModuleType:
+    """A module of ``frontend`` by its path: the project itself is not importable while it is being built."""
+    spec = importlib.util.spec_from_file_location(f"misho_{name}", root / "frontend" / f"{name}.py")
     if spec is None or spec.loader is None:
-        raise RuntimeError(f"{root} is no whole copy of Misho: frontend/node.py is missing")
+        raise RuntimeError(f"{root} is no whole copy of Misho: frontend/{name}.py is missing")
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
@@ -25,5 +25,7 @@ class FrontendHook(BuildHookInterface[Any]):
         """Build for wheels, editable ones too; a source archive carries the sources only."""
         if self.target_name != "wheel":
             return
-        dist = _node(Path(self.root)).build(Path(self.root) / "frontend")
+        root = Path(self.root)
+        _own(root, "catalogues").compile_all(root)
+        dist = _own(root, "node").build(root / "frontend")
         self.app.display_info(f"The front end is built: {dist}")

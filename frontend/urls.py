@@ -1,6 +1,7 @@
 """The shed's addresses."""
 
 from django.urls import URLPattern, URLResolver, path, re_path
+from django.views.i18n import set_language
 
 from frontend.bench_page import bench_app
 from frontend.views import (
@@ -22,6 +23,7 @@ from frontend.views import (
 urlpatterns: list[URLPattern | URLResolver] = [
     path("enter/<str:token>/", doors.enter, name="enter"),
     path("sign-in/", doors.sign_in, name="sign_in"),
+    path("language/", set_language, name="set_language"),
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("", boards.today_page, name="today"),
     path("ready/", boards.ready, name="ready"),

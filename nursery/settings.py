@@ -38,6 +38,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "frontend.policy.ContentPolicy",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "frontend.language.Language",  # after sessions and before all that speaks
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -58,6 +59,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "django.template.context_processors.i18n",
                 "frontend.context.house",
             ],
         },
@@ -98,7 +100,14 @@ SECURE_REFERRER_POLICY = "same-origin"
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("MISHO_PROXY", False) else None
 X_FRAME_OPTIONS = "DENY"
 
+#: The language of the sources, and of all who ask for none of LANGUAGES.
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+LANGUAGE_COOKIE_AGE = 60 * 60 * 24 * 365
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_SECURE = SECURE
+#: How days and numbers are written in each of them.
+FORMAT_MODULE_PATH = "frontend.formats"
 TIME_ZONE = env.text("MISHO_TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True
