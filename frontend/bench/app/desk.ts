@@ -6,6 +6,7 @@ import { effect, signal, type Signal } from "@preact/signals";
 import { StoreError, type Store } from "../store";
 import type { Sync } from "../sync";
 import type { Draft, Me, Species } from "../model/types";
+import { t } from "../words";
 import { buzz } from "./senses";
 import { Walk } from "./walk";
 
@@ -26,13 +27,13 @@ export interface Desk {
 export function faultOf(error: unknown): Fault {
   if (error instanceof StoreError) return { message: error.message, mend: error.mend };
   const text = error instanceof Error ? error.message : String(error);
-  const mend = "Try once more; if it stays, close Misho and open it again.";
-  return { message: `Something went wrong: ${text}.`, mend };
+  const mend = t("Try once more; if it stays, close Misho and open it again.");
+  return { message: t("Something went wrong: {what}.", { what: text }), mend };
 }
 
 export function notSaved(error: unknown): Fault {
   const { message, mend } = faultOf(error);
-  return { message: `Not saved. ${message}`, mend };
+  return { message: t("Not saved. {why}", { why: message }), mend };
 }
 
 export function makeDesk(store: Store, sync: Sync): Desk {

@@ -1,5 +1,6 @@
 // From what the camera gives to what is kept: upright, at most 2048 points long, without the camera's own notes.
 
+import { t } from "../words";
 import type { Fault } from "./desk";
 
 export const LONG_SIDE = 2048;
@@ -23,7 +24,7 @@ export class NoPicture extends Error implements Fault {
 /** Decode, turn upright, scale, and write anew. Rejects with NoPicture. */
 export async function pictureOf(file: Blob): Promise<Picture> {
   if (!globalThis.crypto?.subtle) {
-    throw new NoPicture("Pictures need the shed's https address.", "Open Misho there; notes can be written here.");
+    throw new NoPicture(t("Pictures need the shed's https address."), t("Open Misho there; notes can be written here."));
   }
   const bitmap = await decoded(file);
   try {
@@ -39,7 +40,7 @@ async function decoded(file: Blob): Promise<ImageBitmap> {
   try {
     return await createImageBitmap(file, { imageOrientation: "from-image" });
   } catch {
-    throw new NoPicture("This file is no picture that this phone can read.", "Take the picture again.");
+    throw new NoPicture(t("This file is no picture that this phone can read."), t("Take the picture again."));
   }
 }
 
@@ -58,7 +59,9 @@ async function drawn(bitmap: ImageBitmap, width: number, height: number): Promis
   const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/jpeg", QUALITY));
   // Safari keeps canvases long after they are gone, and has room for few.
   canvas.width = canvas.height = 0;
-  if (!blob) throw new NoPicture("This phone has no memory left to work on the picture.", "Close other apps, then take it again.");
+  if (!blob) {
+    throw new NoPicture(t("This phone has no memory left to work on the picture."), t("Close other apps, then take it again."));
+  }
   return blob;
 }
 

@@ -11,6 +11,7 @@ import { lastGroup } from "../screens/logic/undo";
 import { fineDrafts, finePlan, restPlan, soilDrafts } from "../screens/logic/rest";
 import { AnswerBook } from "./answers";
 import { renewed } from "./renew";
+import { word, type Text } from "../words";
 import { Stale } from "./stale";
 
 type Soil = "wet" | "moist" | "dry";
@@ -42,7 +43,7 @@ export class Walk {
   readonly trees = signal<TreeView[]>([]);
   readonly records = signal<LocalRecord[]>([]);
   /** The tree whose record was saved last, and what the screen says of it. */
-  readonly said = signal<{ tree: string | null; text: string } | undefined>(undefined);
+  readonly said = signal<{ tree: string | null; text: Text } | undefined>(undefined);
 
   readonly #book = new AnswerBook();
   readonly answers = this.#book.all;
@@ -191,7 +192,7 @@ export class Walk {
     batch(() => {
       this.records.value = [...this.records.value, ...mine];
       this.#book.add(mine);
-      this.said.value = { tree: state.tree, text: "saved" };
+      this.said.value = { tree: state.tree, text: word("saved") };
     });
   }
 
@@ -273,7 +274,7 @@ export class Walk {
       const trees = new Set(group.map((r) => r.record.tree));
       const tree = trees.size === 1 ? [...trees][0] : null;
       if (tree && this.state.value) this.state.value = { ...this.state.value, tree };
-      this.said.value = { tree: this.state.value?.tree ?? null, text: "taken back" };
+      this.said.value = { tree: this.state.value?.tree ?? null, text: word("taken back") };
       await this.store.setWalk(this.state.value);
     });
   }

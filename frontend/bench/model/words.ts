@@ -1,5 +1,7 @@
 // The closed lists of words that records use; checked against nursery/models/words.py by a test.
 
+import { t, word, type Text } from "../words";
+
 export const PHASES = ["sown", "seedling", "roots", "trunk", "branches", "refinement"] as const;
 /** From slack to harm, in this order. */
 export const WIRE_STATES = ["loose", "snug", "marking", "biting", "sunk_in"] as const;
@@ -45,22 +47,64 @@ export type Work = (typeof WORKS)[number];
 export type Role = (typeof ROLES)[number];
 export type FateWord = (typeof FATES)[number];
 
-/** What a grower reads where the word itself will not do. */
-const LABELS: Readonly<Record<string, string>> = {
-  sunk_in: "sunk in",
-  leader: "sacrifice leader",
-  given: "given away",
-  formal_upright: "formal upright",
-  informal_upright: "informal upright",
-  semi_cascade: "semi-cascade",
-  root_pruned: "root-pruned",
-  needles_thinned: "needles thinned",
-  cut_back: "cut back",
-  leader_cut: "leader cut",
-  set_aside: "set aside",
+/** What a grower reads, as the shed says it. */
+const LABELS: Readonly<Record<string, Text>> = {
+  sown: word("sown"),
+  seedling: word("seedling"),
+  roots: word("roots"),
+  trunk: word("trunk"),
+  branches: word("branches"),
+  refinement: word("refinement"),
+  loose: word("loose"),
+  snug: word("snug"),
+  marking: word("marking"),
+  biting: word("biting"),
+  sunk_in: word("sunk in"),
+  wet: word("wet"),
+  moist: word("moist"),
+  dry: word("dry"),
+  none: word("none"),
+  few: word("few"),
+  many: word("many"),
+  branch: word("branch"),
+  leader: word("sacrifice leader"),
+  light: word("light|scars"),
+  deep: word("deep"),
+  died: word("died"),
+  culled: word("culled"),
+  sold: word("sold"),
+  given: word("given away"),
+  repotted: word("repotted"),
+  root_pruned: word("root-pruned"),
+  fed: word("fed"),
+  watered: word("watered"),
+  decandled: word("decandled"),
+  needles_thinned: word("needles thinned"),
+  defoliated: word("defoliated"),
+  cut_back: word("cut back"),
+  leader_cut: word("leader cut"),
+  sprayed: word("sprayed"),
 };
 
 /** The word as a grower reads it. */
-export function label(word: string): string {
-  return LABELS[word] ?? word;
+export function label(code: string): string {
+  const known = LABELS[code];
+  return known ? t(known) : code.replaceAll("_", " ");
+}
+
+/** The shed's own species, by its slugs; checked against nursery/species.json by a test. */
+const SPECIES: Readonly<Record<string, Text>> = {
+  "japanese-black-pine": word("Japanese black pine"),
+  "japanese-red-pine": word("Japanese red pine"),
+  "japanese-white-pine": word("Japanese white pine"),
+  "trident-maple": word("trident maple"),
+  "japanese-maple": word("Japanese maple"),
+  "chinese-elm": word("Chinese elm"),
+  "shimpaku-juniper": word("shimpaku juniper"),
+};
+
+/** A species' name; of one that only the shed knows, what it told. */
+export function speciesName(slug: string, told: string | undefined): string {
+  const known = SPECIES[slug];
+  return known ? t(known) : (told ?? slug);
 }

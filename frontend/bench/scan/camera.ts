@@ -2,6 +2,7 @@
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { RefObject } from "preact";
+import { t } from "../words";
 import { findAnyCodes, findCodes, type FoundCode } from "./decode";
 
 /** Rest between two readings, so that the phone stays cool and answers taps. [ms] */
@@ -17,13 +18,13 @@ const ANY_SIDE = 640;
 export function refusal(error: unknown): string {
   const name = error instanceof DOMException ? error.name : "";
   if (name === "NotAllowedError" || name === "SecurityError") {
-    return "The camera is refused. Allow it for this page in the browser's settings, or type the tag.";
+    return t("The camera is refused. Allow it for this page in the browser's settings, or type the tag.");
   }
-  if (name === "NotFoundError" || name === "OverconstrainedError") return "This phone offers no camera. Type the tag.";
+  if (name === "NotFoundError" || name === "OverconstrainedError") return t("This phone offers no camera. Type the tag.");
   if (name === "NotReadableError" || name === "AbortError") {
-    return "The camera is held by another app. Close that one and scan again, or type the tag.";
+    return t("The camera is held by another app. Close that one and scan again, or type the tag.");
   }
-  return "The live camera does not open here. Take a picture instead, or type the tag.";
+  return t("The live camera does not open here. Take a picture instead, or type the tag.");
 }
 
 async function open(): Promise<MediaStream> {

@@ -3,6 +3,7 @@
 import { readCode, type TagCode } from "../model/codes";
 import type { TreeView } from "../model/types";
 import type { Store } from "../store";
+import { t } from "../words";
 import type { FoundCode } from "./decode";
 
 export type Outcome =
@@ -27,17 +28,24 @@ async function ofOurs(code: TagCode, store: Finder): Promise<Outcome> {
   if (same) return { what: "tree", tree: same };
   const now = found[0];
   if (now) {
-    const message = `This label is out of date: it says ${code.tag}, and the tree's tag is now ${now.tag}. Print it a new one.`;
+    const message = t(
+      "This label is out of date: it says {old}, and the tree's tag is now {tag}. Print it a new one.",
+      { old: code.tag, tag: now.tag },
+    );
     return { what: "ask", tree: now, message };
   }
   const namesake = (await tagged(store, code.tag))[0];
   if (namesake) {
-    const message = `This label was printed for another tree, perhaps of another nursery. Your own ${code.tag} is a different one.`;
+    const message = t(
+      "This label was printed for another tree, perhaps of another nursery. Your own {tag} is a different one.",
+      { tag: code.tag },
+    );
     return { what: "ask", tree: namesake, message };
   }
-  const message =
-    `The label says ${code.tag}, and no such tree is on this phone. ` +
-    "It is of another nursery, or new at the shed: then hand over and fetch.";
+  const message = t(
+    "The label says {tag}, and no such tree is on this phone. It is of another nursery, or new at the shed: then hand over and fetch.",
+    { tag: code.tag },
+  );
   return { what: "none", message };
 }
 
@@ -51,7 +59,10 @@ export async function outcomeOf(text: string, store: Finder): Promise<Outcome> {
     if (found.length === 1) return { what: "tree", tree: found[0]! };
   }
   const shown = plain.length > SHOWN ? `${plain.slice(0, SHOWN)}\u2026` : plain;
-  const message = `A foreign code, not a tag of Misho: it says \u201c${shown}\u201d. Type the tag that stands on the label.`;
+  const message = t(
+    "A foreign code, not a tag of Misho: it says \u201c{text}\u201d. Type the tag that stands on the label.",
+    { text: shown },
+  );
   return { what: "none", message };
 }
 

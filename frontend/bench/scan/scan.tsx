@@ -6,6 +6,7 @@ import { faultOf, useDesk } from "../app/desk";
 import { buzz } from "../app/senses";
 import type { TreeView } from "../model/types";
 import { Panel } from "../screens/parts";
+import { t, word } from "../words";
 import { useCamera, type CameraState, type Frame } from "./camera";
 import { meant, outcomeOf, type Outcome } from "./outcome";
 import { readStill } from "./still";
@@ -16,8 +17,8 @@ export interface ScanProps {
   pick: (tree: TreeView) => void;
 }
 
-const NO_CODE = "No code can be read in this picture. Go nearer, hold still, keep off your own shadow.";
-const NO_PICTURE = "This file is no picture that the phone can open. Take another, or type the tag.";
+const NO_CODE = word("No code can be read in this picture. Go nearer, hold still, keep off your own shadow.");
+const NO_PICTURE = word("This file is no picture that the phone can open. Take another, or type the tag.");
 
 /** Takes what was seen, one code at a time; the same code again says nothing new. */
 function useSeen(pick: (tree: TreeView) => void) {
@@ -45,7 +46,7 @@ function useSeen(pick: (tree: TreeView) => void) {
 }
 
 function Said({ state, outcome }: { state: CameraState; outcome: Outcome | undefined }) {
-  const wait = state.is === "refused" ? state.why : state.is === "opening" ? "Opening the camera." : "Hold a tag's code before the camera.";
+  const wait = state.is === "refused" ? state.why : state.is === "opening" ? t("Opening the camera.") : t("Hold a tag's code before the camera.");
   return (
     <p class="scan-said" role="status" data-scan={outcome?.what ?? state.is}>
       {outcome && outcome.what !== "tree" ? outcome.message : wait}
@@ -60,12 +61,12 @@ function Still({ seen, say }: { seen: (frame: Frame) => void; say: (message: str
     input.value = "";
     if (!file) return;
     setBusy(true);
-    await readStill(file).then((frame) => (frame ? seen(frame) : say(NO_CODE)), () => say(NO_PICTURE));
+    await readStill(file).then((frame) => (frame ? seen(frame) : say(t(NO_CODE))), () => say(t(NO_PICTURE)));
     setBusy(false);
   };
   return (
     <label class="btn wide scan-still">
-      {busy ? "Reading the picture" : "Take a picture of the tag"}
+      {busy ? t("Reading the picture") : t("Take a picture of the tag")}
       <input
         type="file"
         accept="image/*"
@@ -84,21 +85,21 @@ export function Scan({ typed, pick }: ScanProps) {
   return (
     <Panel
       name="scan"
-      title="Scan a tag"
+      title={t("Scan a tag")}
       close={typed}
       go={
         <button class={ask ? "btn" : "btn main"} data-action="type" autofocus onClick={typed}>
-          Type the tag
+          {t("Type the tag")}
         </button>
       }
     >
       <div class={state.is === "live" ? "scan-view" : "scan-view dark"}>
-        <video ref={video} muted playsInline aria-label="What the camera sees" />
+        <video ref={video} muted playsInline aria-label={t("What the camera sees")} />
       </div>
       <Said state={state} outcome={outcome} />
       {ask ? (
         <button class="btn main wide" data-action="open-asked" onClick={() => pick(ask)}>
-          Open {ask.tag}
+          {t("Open {tag}", { tag: ask.tag })}
         </button>
       ) : (
         <Still seen={seen} say={say} />

@@ -7,6 +7,7 @@ import { onward } from "../app/plan";
 import { Other } from "../app/later";
 import { useAwake } from "../app/senses";
 import type { Draft, TreeView } from "../model/types";
+import { t } from "../words";
 import { Grid } from "./grid";
 import { Jump } from "./jump";
 import type { Body, Form } from "./more";
@@ -20,20 +21,20 @@ type Over = { what: "jump" } | { what: "rest" } | { what: "soil"; trees: TreeVie
 function Tools({ over, sum }: { over: (over: Over) => void; sum: () => void }) {
   const desk = useDesk();
   const looks = !mayRecord(desk);
-  const all = () => over({ what: "soil", trees: desk.walk.trees.value, name: "the whole bench" });
+  const all = () => over({ what: "soil", trees: desk.walk.trees.value, name: t("the whole bench") });
   return (
     <div class="tools">
       <button data-action="jump" onClick={() => over({ what: "jump" })}>
-        Find tag
+        {t("Find tag")}
       </button>
       <button data-action="bench-soil" disabled={looks} onClick={all}>
-        Soil of all
+        {t("Soil of all")}
       </button>
       <button data-action="rest" disabled={looks} onClick={() => over({ what: "rest" })}>
-        Rest is fine
+        {t("Rest is fine")}
       </button>
       <button data-action="walk-sum" onClick={sum}>
-        End walk
+        {t("End walk")}
       </button>
     </div>
   );
@@ -54,9 +55,7 @@ function useForm() {
 function Looked() {
   const { walk } = useDesk();
   return (
-    <>
-      {walk.answers.value.size} of {walk.trees.value.length} looked at
-    </>
+    <>{t("{looked} of {all} looked at", { looked: walk.answers.value.size, all: walk.trees.value.length })}</>
   );
 }
 
@@ -81,7 +80,7 @@ export function BenchScreen({ id }: { id: string }) {
         title={bench?.name ?? ""}
         sub={planned ? <StopsLeft planned={planned} /> : <Looked />}
         back={back}
-        backWord={planned ? "Plan" : "Back"}
+        backWord={planned ? t("Plan") : t("Back")}
       />
       <main class="walk">
         <Tools over={setOver} sum={sum} />

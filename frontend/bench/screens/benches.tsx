@@ -8,7 +8,8 @@ import type { Bench } from "../model/types";
 import { Handover } from "./handover";
 import type { Tally } from "../store";
 import { inOrder, worst } from "./logic/benches";
-import { many } from "./logic/words";
+import { t, tn, tx } from "../words";
+import { trees } from "./logic/words";
 import { Install } from "./install";
 import { keptWord } from "./logic/installWords";
 import { Jump } from "./jump";
@@ -26,22 +27,26 @@ function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
   return (
     <Panel
       name="walk-open"
-      title="A walk is open"
+      title={t("A walk is open")}
       close={close}
       go={
         <>
           <button class="btn" data-action="walk-anew" onClick={() => void anew()}>
-            End it
+            {t("End it")}
           </button>
           <button class="btn main" data-action="walk-on" onClick={() => here && go("bench", here.id)}>
-            Go on with {here?.name}
+            {t("Go on with {bench}", { bench: here?.name ?? "" })}
           </button>
         </>
       }
     >
       <p>
-        The walk along {here?.name} is not ended: {walk.answers.value.size} of {many(walk.trees.value.length, "tree")}.
-        End it, and begin on {other.name}?
+        {tn(
+          walk.trees.value.length,
+          "The walk along {bench} is not ended: {looked} of {n} tree. End it, and begin on {other}?",
+          "The walk along {bench} is not ended: {looked} of {n} trees. End it, and begin on {other}?",
+          { bench: here?.name ?? "", looked: walk.answers.value.size, other: other.name },
+        )}
       </p>
     </Panel>
   );
@@ -63,15 +68,15 @@ function BenchLine({ bench, counts, open }: LineProps) {
       <button class="bench-line" data-bench={bench.id} data-due={due} onClick={open}>
         <span class="bench-name">{bench.name}</span>
         <span class={due ? "bench-due some" : "bench-due"}>
-          <b>{due}</b> due
+          {tx("{n} due", { n: <b>{due}</b> })}
         </span>
         <span class="bench-why">
           {walking ? (
-            <b>Walk open: {walk.answers.value.size} looked at. </b>
+            <b>{t("Walk open: {n} looked at.", { n: walk.answers.value.size })}</b>
           ) : (
-            `${many(counts?.trees ?? 0, "tree")}. `
-          )}
-          {why ? <span class="due-word">{why.text}</span> : due ? "" : "Nothing is due."}
+            `${trees(counts?.trees ?? 0)}.`
+          )}{" "}
+          {why ? <span class="due-word">{why.text}</span> : due ? "" : t("Nothing is due.")}
         </span>
       </button>
     </li>
@@ -83,7 +88,7 @@ function Newer() {
   if (!newer.value || walk.started.value) return null;
   return (
     <button class="btn wide gap" data-action="update" onClick={takeNewer}>
-      A newer Misho is on this phone: use it now
+      {t("A newer Misho is on this phone: use it now")}
     </button>
   );
 }
@@ -93,7 +98,7 @@ function Lines({ open }: { open: (bench: Bench) => void }) {
   const counts = useLive((d) => d.store.benchCounts());
   if (!benches) return null;
   if (!benches.length) {
-    return <p class="lead">No benches on this phone yet. Hand over and fetch where the phone can reach the shed.</p>;
+    return <p class="lead">{t("No benches on this phone yet. Hand over and fetch where the phone can reach the shed.")}</p>;
   }
   return (
     <ol class="bench-lines">
@@ -117,7 +122,7 @@ export function BenchesScreen() {
   const me = desk.me.value;
   return (
     <div class="house" data-screen="benches">
-      <Head title="Benches" sub={me ? `${me.name}${me.role === "viewer" ? ", may look only" : ""}` : ""} />
+      <Head title={t("Benches")} sub={me ? (me.role === "viewer" ? t("{name}, may look only", { name: me.name }) : me.name) : ""} />
       <main class="page">
         <Plans />
         <Lines open={(bench) => void open(bench)} />
@@ -129,10 +134,10 @@ export function BenchesScreen() {
         <Handover />
         <div class="pair">
           <button class="btn" data-action="jump" onClick={() => setJump(true)}>
-            Find a tag
+            {t("Find a tag")}
           </button>
           <button class="btn" data-action="phone" onClick={() => go("phone")}>
-            This phone
+            {t("This phone")}
           </button>
         </div>
       </footer>

@@ -3,7 +3,10 @@
 import { useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import { restPlan, type RestPlan } from "./logic/rest";
-import { many } from "./logic/words";
+import { label, SOILS } from "../model/words";
+import { t, tn } from "../words";
+import { trees as counted } from "./logic/words";
+import { andMore } from "./logic/walkWords";
 import { Choice, FormPanel, Panel, Tag } from "./parts";
 
 /** More lines than this help nobody before the button. */
@@ -13,7 +16,7 @@ function StayOpen({ left }: { left: RestPlan["left"] }) {
   if (!left.length) return null;
   return (
     <div class="word-box due">
-      <b>{many(left.length, "tree stays", "trees stay")} open</b>
+      <b>{tn(left.length, "{n} tree stays open", "{n} trees stay open")}</b>
       <ul class="left-open">
         {left.slice(0, MOST).map((t) => (
           <li key={t.id}>
@@ -21,7 +24,7 @@ function StayOpen({ left }: { left: RestPlan["left"] }) {
           </li>
         ))}
       </ul>
-      {left.length > MOST && <p>and {left.length - MOST} more</p>}
+      {left.length > MOST && <p>{andMore(left.length - MOST)}</p>}
     </div>
   );
 }
@@ -35,30 +38,28 @@ export function RestPanel({ close }: { close: () => void }) {
   return (
     <FormPanel
       name="rest"
-      title="The rest is fine"
+      title={t("The rest is fine")}
       close={close}
       ready={plan.trees > 0}
-      word={plan.trees ? `Save for ${many(plan.trees, "tree")}` : "Nothing is left to save"}
+      word={plan.trees ? tn(plan.trees, "Save for {n} tree", "Save for {n} trees") : t("Nothing is left to save")}
       save={() => void save()}
       hook="rest-save"
     >
       <p>
         {plan.trees
-          ? "This records, marked as given for the rest:"
-          : "No soil or wire is due that could be called fine."}
+          ? t("This records, marked as given for the rest:")
+          : t("No soil or wire is due that could be called fine.")}
       </p>
       <dl class="sums">
-        {plan.soil > 0 && <dt>soil moist</dt>}
-        {plan.soil > 0 && <dd>{many(plan.soil, "tree")}</dd>}
-        {plan.wire > 0 && <dt>wire snug</dt>}
-        {plan.wire > 0 && <dd>{many(plan.wire, "tree")}</dd>}
+        {plan.soil > 0 && <dt>{t("soil {state}", { state: label("moist") })}</dt>}
+        {plan.soil > 0 && <dd>{counted(plan.soil)}</dd>}
+        {plan.wire > 0 && <dt>{t("wire {state}", { state: label("snug") })}</dt>}
+        {plan.wire > 0 && <dd>{counted(plan.wire)}</dd>}
       </dl>
       <StayOpen left={plan.left} />
     </FormPanel>
   );
 }
-
-const SOILS = ["wet", "moist", "dry"].map((word) => ({ value: word, word }));
 
 export function SoilPanel({ trees, name, close }: { trees: TreeView[]; name: string; close: () => void }) {
   const { walk } = useDesk();
@@ -69,19 +70,27 @@ export function SoilPanel({ trees, name, close }: { trees: TreeView[]; name: str
   return (
     <Panel
       name="soil"
-      title={`Soil of ${name}`}
+      title={t("Soil of {name}", { name })}
       close={close}
       go={
         <button class="btn" data-action="close" onClick={close}>
-          Close
+          {t("Close")}
         </button>
       }
     >
       <p>
-        One tap records it for {many(trees.length - own, "tree")}
-        {own > 0 && `; ${own} that you answered one by one keep their answer`}.
+        {tn(trees.length - own, "One tap records it for {n} tree.", "One tap records it for {n} trees.")}{" "}
+        {own > 0 &&
+          tn(own, "{n} answered by a tap of its own keeps its answer.", "{n} answered by taps of their own keep their answers.")}
       </p>
-      <Choice name="all-soil" hook="all-soil" options={SOILS} value={undefined} pick={(word) => void pick(word)} />
+      <Choice
+        name="all-soil"
+        spoken={t("Soil")}
+        hook="all-soil"
+        options={SOILS.map((value) => ({ value, word: label(value) }))}
+        value={undefined}
+        pick={(word) => void pick(word)}
+      />
     </Panel>
   );
 }

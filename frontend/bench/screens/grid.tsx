@@ -8,14 +8,14 @@ import type { TreeView } from "../model/types";
 import type { Look } from "./logic/ask";
 import { cellOn } from "./logic/plan";
 import { slats, WHOLE, type Part, type Pot, type Slat } from "./logic/slats";
-import { many } from "./logic/words";
+import { t, tn, word, type Text } from "../words";
 import { useArrows, useSight } from "./sight";
 
-const SPOKEN: Readonly<Record<Look, string>> = {
-  quiet: "nothing due",
-  due: "due:",
-  done: "looked at:",
-  hand: "wants a hand:",
+const SPOKEN: Readonly<Record<Look, Text>> = {
+  quiet: word("nothing due"),
+  due: word("due:"),
+  done: word("looked at:"),
+  hand: word("wants a hand:"),
 };
 
 function Cell({ tree, column }: Pot) {
@@ -30,7 +30,7 @@ function Cell({ tree, column }: Pot) {
     [tree],
   );
   const current = useMemo(() => computed(() => walk.state.value?.tree === tree.id), [tree.id]);
-  const [look = "quiet", word = ""] = shown.value.split("|") as [Look, string];
+  const [look = "quiet", text = ""] = shown.value.split("|") as [Look, string];
   const here = current.value;
   return (
     <button
@@ -45,8 +45,8 @@ function Cell({ tree, column }: Pot) {
     >
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag} <span class="unseen">{look === "quiet" && word ? "not on the plan:" : SPOKEN[look]}</span>
-          <i>{word}</i>
+          {tree.tag} <span class="unseen">{look === "quiet" && text ? t("not on the plan:") : t(SPOKEN[look])}</span>
+          <i>{text}</i>
         </span>
       </span>
     </button>
@@ -58,17 +58,18 @@ interface RowProps { slat: Slat; at: number; pots: readonly Pot[]; part: Part }
 function RowName({ slat, at, pick }: { slat: Slat; at: number; pick: () => void }) {
   return (
     <button class="row-name" data-action="row-soil" data-row={slat.row} style={{ gridRow: at + 1 }} onClick={pick}>
-      <span class="unseen">{slat.row ? "Row " : "Trees without a place "}</span>
+      <span class="unseen">{slat.row ? t("Row") : t("Trees without a place")} </span>
       <b>{slat.row || "?"}</b>
       <span aria-hidden="true">{slat.row ? (slat.row % 2 ? "\u2192" : "\u2190") : ""}</span>
-      <span class="unseen">, {many(slat.pots.length, "tree")}: soil for all of it</span>
+      <span class="unseen">{tn(slat.pots.length, ", {n} tree: soil for all of it", ", {n} trees: soil for all of it")}</span>
     </button>
   );
 }
 
 function Row({ slat, at, pots, part }: RowProps) {
-  const way = slat.row % 2 ? "left to right" : "right to left";
-  const name = slat.row ? `Row ${slat.row}, walked ${way}` : "Without a place";
+  const { row } = slat;
+  const placed = row % 2 ? t("Row {row}, walked left to right", { row }) : t("Row {row}, walked right to left", { row });
+  const name = row ? placed : t("Without a place");
   return (
     <div class="slat" role="group" aria-label={name} style={{ gridRow: at + 1 }}>
       {pots.map((pot) => (
@@ -108,7 +109,7 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   const whole = trees.length <= WHOLE;
   const tree = walk.state.value?.tree ?? "";
   const lines = rows ? drawn(rows.all, whole ? ALL : part, rows.at.get(tree)) : [];
-  const name = (slat: Slat) => (slat.row ? `row ${slat.row}` : "trees without a place");
+  const name = (slat: Slat) => (slat.row ? t("row {row}", { row: slat.row }) : t("trees without a place"));
   const of = (slat: Slat) => (slat.row ? slat.pots.map((p) => p.tree) : trees.filter((t) => !t.row));
   return (
     <div class="grid-room" ref={room} style={{ "--slats": rows?.all.length ?? 0, "--places": rows?.columns ?? 1 }}>
@@ -121,7 +122,7 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
         {lines.map((line) => (
           <Row key={line.at} {...line} />
         ))}
-        {bench && !trees.length && <p class="empty">No trees stand on this bench.</p>}
+        {bench && !trees.length && <p class="empty">{t("No trees stand on this bench.")}</p>}
       </div>
     </div>
   );

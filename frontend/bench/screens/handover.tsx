@@ -2,7 +2,9 @@
 
 import { useDesk, type Desk } from "../app/desk";
 import { go } from "../app/nav";
-import { clock, day, many } from "./logic/words";
+import { t, tn } from "../words";
+import { clock, day, listed } from "../words/written";
+import { photos as counted, records as recorded } from "./logic/words";
 
 function when(at: number): string {
   const today = new Date().toDateString() === new Date(at).toDateString();
@@ -15,51 +17,48 @@ function LastHanded({ desk }: { desk: Desk }) {
   if (!last) return null;
   return (
     <span data-handed={last.pushed}>
-      {many(last.pushed, "record")} handed over at {when(last.at)}
-      {last.setAside > 0 && <b class="stop-word">, {last.setAside} set aside</b>}.
+      {tn(last.pushed, "{n} record handed over at {when}", "{n} records handed over at {when}", { when: when(last.at) })}
+      {last.setAside > 0 && <b class="stop-word">, {t("{n} set aside", { n: last.setAside })}</b>}.
     </span>
   );
 }
 
-/** "2 records and 1 photo to hand over."; "" where nothing waits. */
-function whatWaits(records: number, photos: number, where: string): string {
-  const what = [records && many(records, "record"), photos && many(photos, "photo")].filter(Boolean).join(" and ");
-  return what && `${what} ${where}.`;
+/** "2 records and 1 photo"; "" where nothing waits. */
+function whatWaits(records: number, photos: number): string {
+  return listed([records && recorded(records), photos && counted(photos)].filter((what) => what !== 0));
 }
 
 function Outcome() {
   const desk = useDesk();
   const status = desk.sync.status.value;
   const waiting = desk.store.waiting.value;
-  const photos = desk.store.photos.waiting.value;
+  const what = whatWaits(waiting, desk.store.photos.waiting.value);
   if (status.state === "syncing") {
-    if (status.stage === "fetching") return <p>Fetching standings: {many(status.done, "row")} so far</p>;
+    if (status.stage === "fetching") return <p>{tn(status.done, "Fetching standings: {n} row so far", "Fetching standings: {n} rows so far")}</p>;
     if (status.stage === "photos") {
-      return (
-        <p>
-          Handing over photo {Math.min(status.total, Math.floor(status.done) + 1)} of {status.total}
-        </p>
-      );
+      const n = Math.min(status.total, Math.floor(status.done) + 1);
+      return <p>{t("Handing over photo {n} of {total}", { n, total: status.total })}</p>;
     }
-    return <p>Handing over: {status.done} of {many(status.total, "record")}</p>;
+    const { done, total } = status;
+    return <p>{tn(total, "Handing over: {done} of {n} record", "Handing over: {done} of {n} records", { done })}</p>;
   }
   if (status.state === "done") {
     return (
       <p>
-        <b>{whatWaits(waiting, photos, "to hand over") || "Nothing waits."}</b>{" "}
-        {status.photos ? `${many(status.photos, "photo")} handed over.` : ""} <LastHanded desk={desk} />{" "}
-        Standing as of {when(status.at)}.
+        <b>{what ? t("{what} to hand over.", { what }) : t("Nothing waits.")}</b>{" "}
+        {status.photos ? tn(status.photos, "{n} photo handed over.", "{n} photos handed over.") : ""}{" "}
+        <LastHanded desk={desk} /> {t("Standing as of {when}.", { when: when(status.at) })}
       </p>
     );
   }
   if (status.state === "failed" || status.state === "needs_pairing") {
     return (
       <p>
-        <b class="stop-word">{status.message}</b> {status.mend} <span>Your records are safe on this phone.</span>
+        <b class="stop-word">{status.message}</b> {status.mend} <span>{t("Your records are safe on this phone.")}</span>
       </p>
     );
   }
-  return <p>{whatWaits(waiting, photos, "on this phone") || "Nothing waits on this phone."}</p>;
+  return <p>{what ? t("{what} on this phone.", { what }) : t("Nothing waits on this phone.")}</p>;
 }
 
 /** The sync button with its progress and its outcome. `plain`: what was set aside is on the screen already. */
@@ -75,23 +74,23 @@ export function Handover({ plain }: { plain?: boolean }) {
       </div>
       {busy && (
         <progress
-          aria-label="handing over"
+          aria-label={t("handing over")}
           max={status.total || undefined}
           value={status.total ? status.done : undefined}
         />
       )}
       {aside > 0 && !plain && (
         <button class="btn wide stop" data-action="set-aside" onClick={() => go("records")}>
-          {many(aside, "record")} set aside: see why
+          {tn(aside, "{n} record set aside: see why", "{n} records set aside: see why")}
         </button>
       )}
       {status.state === "needs_pairing" && (
         <button class="btn wide" data-action="pair-again" onClick={() => go("pair")}>
-          Pair this phone again
+          {t("Pair this phone again")}
         </button>
       )}
       <button class="btn main wide" data-action="sync" disabled={busy} onClick={() => void desk.sync.syncNow()}>
-        {busy ? "Handing over" : "Hand over and fetch"}
+        {busy ? t("Handing over") : t("Hand over and fetch")}
       </button>
     </section>
   );

@@ -2,20 +2,21 @@
 
 import { askToKeep, installed, isApple, kept, offer } from "../app/install";
 import { useDesk } from "../app/desk";
+import { t } from "../words";
 import { INSTALL, keptWord } from "./logic/installWords";
 
 export function Install() {
   if (installed.value) return null;
   return (
     <section class="word-box due" data-install>
-      <b>{INSTALL.title}</b>
+      <b>{t(INSTALL.title)}</b>
       <p>
-        {INSTALL.why} {isApple() && INSTALL.whyApple}
+        {t(INSTALL.why)} {isApple() && t(INSTALL.whyApple)}
       </p>
-      <p class="soft">{isApple() ? INSTALL.howApple : INSTALL.how}</p>
+      <p class="soft">{t(isApple() ? INSTALL.howApple : INSTALL.how)}</p>
       {offer.value && (
         <button class="btn wide gap" type="button" data-action="install" onClick={() => void offer.value?.prompt()}>
-          {INSTALL.now}
+          {t(INSTALL.now)}
         </button>
       )}
     </section>
@@ -30,7 +31,7 @@ export function Kept() {
       <p data-persisted={kept.value}>{keptWord(kept.value)}</p>
       {kept.value === false && (
         <button class="btn wide gap" data-action="persist" onClick={() => void askToKeep(() => store.persist())}>
-          Ask the browser to keep it
+          {t("Ask the browser to keep it")}
         </button>
       )}
     </>

@@ -4,6 +4,8 @@ import { useEffect, useState } from "preact/hooks";
 import { faultOf, useDesk } from "../app/desk";
 import type { TreeView } from "../model/types";
 import type { ScanProps } from "../scan/scan";
+import { speciesName } from "../model/words";
+import { t } from "../words";
 import { typedFault } from "./logic/typed";
 import { about } from "./logic/words";
 import { Panel, Tag } from "./parts";
@@ -33,12 +35,12 @@ function useFound(text: string): Found {
 }
 
 function Line({ tree, pick }: { tree: TreeView; pick: () => void }) {
-  const species = useDesk().species.value.get(tree.species)?.name ?? tree.species;
+  const told = useDesk().species.value.get(tree.species)?.name;
   return (
     <li>
       <button class="found-line" data-found={tree.tag} onClick={pick}>
         <Tag text={tree.tag} />
-        <span>{about(tree, species)}</span>
+        <span>{about(tree, speciesName(tree.species, told))}</span>
       </button>
     </li>
   );
@@ -51,7 +53,7 @@ function useScan() {
   const open = () =>
     import("../scan/scan").then(
       (loaded) => setScan(() => loaded.Scan),
-      () => (desk.fault.value = { message: "The scanner is not on this phone.", mend: "Type the tag." }),
+      () => (desk.fault.value = { message: t("The scanner is not on this phone."), mend: t("Type the tag.") }),
     );
   return { Scan, open, shut: () => setScan(undefined) };
 }
@@ -68,22 +70,22 @@ export function Jump({ close, pick }: { close: () => void; pick: (tree: TreeView
   const buttons = (
     <>
       <button class="btn" data-action="close" onClick={close}>
-        Close
+        {t("Close")}
       </button>
       <button class="btn main" data-action="scan" onClick={() => void open()}>
-        Scan the tag
+        {t("Scan the tag")}
       </button>
     </>
   );
   return (
-    <Panel name="jump" title="Find a tag" close={close} go={buttons}>
+    <Panel name="jump" title={t("Find a tag")} close={close} go={buttons}>
       <ul class="found" aria-live="polite">
         {found.trees.map((tree) => (
           <Line key={tree.id} tree={tree} pick={() => chosen(tree)} />
         ))}
       </ul>
       <div class="field">
-        <label for="jump">Tag, or its first letters and digits</label>
+        <label for="jump">{t("Tag, or its first letters and digits")}</label>
         <input
           id="jump"
           class="big"

@@ -4,7 +4,10 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { TagInPicture } from "../app/tagInPicture";
 import type { Spot } from "../model/photoCorners";
 import { readDiameter, type PhotoReading, type Taps } from "../model/photoScale";
-import { length } from "./logic/units";
+import { settings } from "../app/settings";
+import { t, word } from "../words";
+import { number } from "../words/written";
+import { length, round } from "./logic/units";
 
 /** A finger that moves an edge already set moves it so much slower, to hit a point of the picture. */
 const FINE = 0.2;
@@ -20,8 +23,12 @@ export function reading(tag: TagInPicture, taps: Taps): PhotoReading {
 
 /** What a trunk that is not in the tag's plane costs, in words. */
 export function offPlane({ distance_mm }: PhotoReading): string {
-  const percent = (1000 / distance_mm).toFixed(distance_mm > 250 ? 1 : 0);
-  return `Hold the tag beside the trunk, as far from the phone: for each 10 mm that the trunk stands behind it, it reads ${percent}% too thin, before it too thick.`;
+  const step = round(settings.value.unit);
+  const share = number((100 * step) / distance_mm, distance_mm > 250 ? 1 : 0);
+  return t(
+    "Hold the tag beside the trunk, as far from the phone: for each {length} that the trunk stands behind it, it reads {share}% too thin, before it too thick.",
+    { length: length(step), share },
+  );
 }
 
 function clamped([x, y]: Spot, { width, height }: TagInPicture): Spot {
@@ -104,7 +111,7 @@ export function Measure({ src, tag, taps, changed }: MeasureProps) {
   return (
     <div class="measure-photo">
       <div class="plate" onPointerDown={down} onPointerMove={move} onPointerUp={() => (grip.current = undefined)} data-plate>
-        <img ref={image} src={src} alt="The trunk beside its tag" draggable={false} />
+        <img ref={image} src={src} alt={t("The trunk beside its tag")} draggable={false} />
         <svg viewBox={`0 0 ${tag.width} ${tag.height}`} aria-hidden="true">
           <polygon points={tag.at.map((corner) => corner.join()).join(" ")} />
           {spots[0] && spots[1] && <line x1={spots[0][0]} y1={spots[0][1]} x2={spots[1][0]} y2={spots[1][1]} />}
@@ -113,18 +120,22 @@ export function Measure({ src, tag, taps, changed }: MeasureProps) {
         <Glass image={image.current} at={spots[held]} />
       </div>
       <div class="pair">
-        {["One edge", "Other edge"].map((name, i) => (
+        {[word("One edge"), word("Other edge")].map((name, i) => (
           <button key={name} type="button" class="opt" aria-pressed={i === held} data-edge={i} onClick={() => setHeld(i)} onKeyDown={(event) => key(event, i)}>
-            {name} <small>{spots[i] ? "set; arrow keys move it" : "tap it in the picture"}</small>
+            {t(name)} <small>{spots[i] ? t("set; arrow keys move it") : t("tap it in the picture")}</small>
           </button>
         ))}
       </div>
       <output class="reading" data-photo-reading={told?.mm.toFixed(2)} aria-live="polite">
-        {told ? length(Number(told.mm.toFixed(1))) : "Tap both edges of the trunk"}
+        {told ? length(Number(told.mm.toFixed(1))) : t("Tap both edges of the trunk")}
       </output>
       {told && (
         <p class="soft">
-          95% sure: {length(Number(told.low_mm.toFixed(1)))} to {length(Number(told.high_mm.toFixed(1)))}, at the tag's plane. {offPlane(told)}
+          {t("95% sure: {low} to {high}, at the tag's plane.", {
+            low: length(Number(told.low_mm.toFixed(1))),
+            high: length(Number(told.high_mm.toFixed(1))),
+          })}{" "}
+          {offPlane(told)}
         </p>
       )}
     </div>

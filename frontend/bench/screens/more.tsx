@@ -1,6 +1,7 @@
 // Everything else that can be recorded of a tree, as a plain list; and which form is open.
 
 import type { Draft, Species, TreeView } from "../model/types";
+import { t, word, type Text } from "../words";
 import { wireOn } from "./logic/ask";
 import { Panel } from "./parts";
 import { BranchesForm } from "./forms/branches";
@@ -42,22 +43,22 @@ const FORMS = {
   left: LeftForm,
 } as const;
 
-function choices(tree: TreeView): [Form, string][] {
+function choices(tree: TreeView): [Form, Text][] {
   const young = tree.phase === "sown" || tree.phase === "seedling" || tree.phase === "roots";
   const grown = tree.phase === "branches" || tree.phase === "refinement";
-  const all: [Form, string | false][] = [
-    ["photo", "Take a photo"],
-    ["note", "Write a note"],
-    ["caliper", "Measure the trunk"],
-    ["wire-on", "Wire put on"],
-    ["wire-off", wireOn(tree) && "Wire taken off"],
-    ["work", "Work done"],
-    ["firm", young && "Firm in its pot?"],
-    ["roots", "Root survey"],
-    ["branches", grown && "Count the branches"],
-    ["left", "It left the nursery"],
+  const all: [Form, Text | false][] = [
+    ["photo", word("Take a photo")],
+    ["note", word("Write a note")],
+    ["caliper", word("Measure the trunk")],
+    ["wire-on", word("Wire put on")],
+    ["wire-off", wireOn(tree) && word("Wire taken off")],
+    ["work", word("Work done")],
+    ["firm", young && word("Firm in its pot?")],
+    ["roots", word("Root survey")],
+    ["branches", grown && word("Count the branches")],
+    ["left", word("It left the nursery")],
   ];
-  return all.filter((c): c is [Form, string] => c[1] !== false);
+  return all.filter((c): c is [Form, Text] => c[1] !== false);
 }
 
 interface MoreProps extends FormProps { form: Form; open: (form: Form) => void; page?: (() => void) | undefined }
@@ -75,11 +76,11 @@ export function More({ form, open, page, ...props }: MoreProps) {
       go={
         <>
           <button class="btn" data-action="close" onClick={props.close}>
-            Close
+            {t("Close")}
           </button>
           {page && (
             <button class="btn main" data-action="tree" onClick={page}>
-              Page of this tree
+              {t("Page of this tree")}
             </button>
           )}
         </>
@@ -88,7 +89,7 @@ export function More({ form, open, page, ...props }: MoreProps) {
       <div class="pair">
         {choices(props.tree).map(([name, text]) => (
           <button key={name} class="btn" data-action={name} onClick={() => open(name)}>
-            {text}
+            {t(text)}
           </button>
         ))}
       </div>

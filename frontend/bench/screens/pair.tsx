@@ -4,6 +4,7 @@ import { useState } from "preact/hooks";
 import { refresh, useDesk, type Fault } from "../app/desk";
 import { askToKeep } from "../app/install";
 import { go, place } from "../app/nav";
+import { t } from "../words";
 import { Install } from "./install";
 import { Head } from "./parts";
 
@@ -62,8 +63,8 @@ function PairForm() {
   };
   return (
     <form onSubmit={(event) => void send(event)}>
-      <Input id="code" label="Code" big hint="XXXX-XXXX" value={code} set={(text) => setCode(tidyCode(text))} />
-      <Input id="name" label="Name of this phone" hint="pocket phone" value={name} set={setName} />
+      <Input id="code" label={t("Code")} big hint="XXXX-XXXX" value={code} set={(text) => setCode(tidyCode(text))} />
+      <Input id="name" label={t("Name of this phone")} hint={t("pocket phone")} value={name} set={setName} />
       <div role="alert">
         {fault && (
           <div class="word-box stop" data-fault>
@@ -74,7 +75,7 @@ function PairForm() {
       </div>
       <p class="gap">
         <button class="btn main wide" data-action="pair" disabled={busy || code.length < 9}>
-          {busy ? "Asking the shed" : "Pair this phone"}
+          {busy ? t("Asking the shed") : t("Pair this phone")}
         </button>
       </p>
     </form>
@@ -86,18 +87,18 @@ export function PairScreen() {
   const scanned = place.value.id !== "";
   return (
     <div class="house" data-screen="pair">
-      <Head title="Misho" sub={again ? "Pair this phone again" : "Walk the benches"} />
+      <Head title="Misho" sub={again ? t("Pair this phone again") : t("Walk the benches")} />
       <main class="page">
         {!again && <Install />}
         <p class="lead">
           {scanned
-            ? "The code is read. Give this phone a name, and pair it."
-            : "Type the code that the shed shows under Phones. It is good once, for ten minutes."}
+            ? t("The code is read. Give this phone a name, and pair it.")
+            : t("Type the code that the shed shows under Phones. It is good once, for ten minutes.")}
         </p>
         <PairForm />
         {again && (
           <button class="btn wide gap" data-action="back" onClick={() => go("benches")}>
-            Later: go on recording
+            {t("Later: go on recording")}
           </button>
         )}
       </main>

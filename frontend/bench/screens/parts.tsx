@@ -4,7 +4,8 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { go, place } from "../app/nav";
 import { useDesk } from "../app/desk";
-import { many } from "./logic/words";
+import { t } from "../words";
+import { photos as counted } from "./logic/words";
 import { settings } from "../app/settings";
 
 /** The number of records to hand over: in sight on every screen, and the way to them. */
@@ -21,16 +22,19 @@ function Count() {
       onClick={() => place.value.screen !== "records" && go("records")}
     >
       <b>{n}</b>{" "}
-      {photos > 0 && <span data-photos-waiting={photos}>+ {many(photos, "photo")}</span>}
-      <span class={photos ? "unseen" : undefined}>{photos > 0 && " "}to hand over</span>
-      {aside > 0 && <span class="unseen">, {aside} set aside</span>}
+      {photos > 0 && <span data-photos-waiting={photos}>+ {counted(photos)}</span>}
+      <span class={photos ? "unseen" : undefined}>
+        {photos > 0 && " "}
+        {t("to hand over")}
+      </span>
+      {aside > 0 && <span class="unseen">, {t("{n} set aside", { n: aside })}</span>}
     </button>
   );
 }
 
 interface HeadProps { title: string; sub?: ComponentChildren; back?: (() => void) | undefined; backWord?: string }
 
-export function Head({ title, sub, back, backWord = "Back" }: HeadProps) {
+export function Head({ title, sub, back, backWord = t("Back") }: HeadProps) {
   return (
     <header class="head">
       {back && (
@@ -103,7 +107,7 @@ interface FormPanelProps {
 export function FormPanel({ name, title, close, word, ready = true, save, hook = "save", children }: FormPanelProps) {
   const buttons = [
     <button key="close" class="btn" data-action="close" onClick={close}>
-      Close
+      {t("Close")}
     </button>,
     <button key="save" class="btn main" data-action={hook} disabled={!ready} onClick={save}>
       {word}
@@ -119,6 +123,8 @@ export function FormPanel({ name, title, close, word, ready = true, save, hook =
 export interface Option { value: string; word: string }
 interface ChoiceProps {
   name: string;
+  /** What a screen reader calls it. */
+  spoken: string;
   options: readonly Option[];
   value: string | undefined;
   pick: (value: string) => void;
@@ -129,9 +135,9 @@ interface ChoiceProps {
 }
 
 /** One value out of a few, as a row of large buttons. */
-export function Choice({ name, options, value, pick, two, hook = "choice", under }: ChoiceProps) {
+export function Choice({ name, spoken, options, value, pick, two, hook = "choice", under }: ChoiceProps) {
   return (
-    <div class={two ? "opts two" : "opts"} role="group" aria-label={name}>
+    <div class={two ? "opts two" : "opts"} role="group" aria-label={spoken}>
       {options.map((o) => (
         <button
           key={o.value}
@@ -162,7 +168,7 @@ function Fault() {
             <b>{fault.message}</b> {fault.mend}
           </p>
           <button class="btn" onClick={() => (desk.fault.value = undefined)}>
-            Close
+            {t("Close")}
           </button>
         </div>
       )}

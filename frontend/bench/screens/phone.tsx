@@ -6,19 +6,21 @@ import { newer, offline, takeNewer } from "../app/install";
 import { go } from "../app/nav";
 import { exportWaiting } from "./export";
 import { Install, Kept } from "./install";
-import { many } from "./logic/words";
+import { t } from "../words";
+import { listed } from "../words/written";
+import { photos as counted, records } from "./logic/words";
 import { Head } from "./parts";
 import { SettingsPart } from "./settings";
 
 function Memory() {
   return (
     <section class="part">
-      <h2>Its memory</h2>
+      <h2>{t("Its memory")}</h2>
       <Kept />
       <p>
         {offline.value
-          ? "Misho opens without a network."
-          : "Misho does not open without a network here: it needs the shed's https address."}
+          ? t("Misho opens without a network.")
+          : t("Misho does not open without a network here: it needs the shed's https address.")}
       </p>
       <Install />
     </section>
@@ -33,13 +35,15 @@ function Version() {
       <h2>Misho {version}</h2>
       {newer.value ? (
         <>
-          <p>A newer version is on this phone.{walking && " End the walk first, then use it."}</p>
+          <p>
+            {t("A newer version is on this phone.")} {walking && t("End the walk first, then use it.")}
+          </p>
           <button class="btn main wide gap" data-action="update" disabled={walking} onClick={takeNewer}>
-            Use the newer version
+            {t("Use the newer version")}
           </button>
         </>
       ) : (
-        <p class="soft">No newer version waits.</p>
+        <p class="soft">{t("No newer version waits.")}</p>
       )}
     </section>
   );
@@ -51,34 +55,35 @@ export function PhoneScreen() {
   const waiting = desk.store.waiting.value;
   const photos = desk.store.photos.waiting.value;
   const aside = desk.store.setAside.value.length;
+  const waits = [records(waiting), ...(photos ? [counted(photos)] : [])];
   return (
     <div class="house" data-screen="phone">
-      <Head title="This phone" sub={me?.name ?? "not paired"} back={() => go("benches", "", "", true)} />
+      <Head title={t("This phone")} sub={me?.name ?? t("not paired")} back={() => go("benches", "", "", true)} />
       <main class="page">
         <dl class="sums">
-          <dt>Name</dt>
-          <dd>{me?.name || "none"}</dd>
-          <dt>May</dt>
-          <dd>{me?.role === "viewer" ? "look only" : "look and record"}</dd>
-          <dt>To hand over</dt>
+          <dt>{t("Name")}</dt>
+          <dd>{me?.name || t("none|name")}</dd>
+          <dt>{t("May")}</dt>
+          <dd>{me?.role === "viewer" ? t("look only") : t("look and record")}</dd>
+          <dt>{t("To hand over")}</dt>
           <dd>
-            {many(waiting, "record")}
-            {photos > 0 && `, ${many(photos, "photo")}`}
+            {records(waiting)}
+            {photos > 0 && `, ${counted(photos)}`}
           </dd>
-          <dt>Set aside</dt>
-          <dd>{many(aside, "record")}</dd>
+          <dt>{t("Set aside")}</dt>
+          <dd>{records(aside)}</dd>
         </dl>
         <Memory />
         <SettingsPart />
         <Version />
         <section class="part stack">
-          <h2>When there is no way to the shed</h2>
-          <p>Save what waits as a file, and take it in at the shed. Nothing leaves this phone by it.</p>
+          <h2>{t("When there is no way to the shed")}</h2>
+          <p>{t("Save what waits as a file, and take it in at the shed. Nothing leaves this phone by it.")}</p>
           <button class="btn wide" data-action="export" disabled={!waiting && !photos} onClick={() => void exportWaiting(desk)}>
-            {waiting || photos ? `Save ${many(waiting, "record")}${photos ? ` and ${many(photos, "photo")}` : ""} as a file` : "Nothing waits"}
+            {waiting || photos ? t("Save {what} as a file", { what: listed(waits) }) : t("Nothing waits")}
           </button>
           <button class="btn wide" data-action="pair-again" onClick={() => go("pair")}>
-            Pair this phone again
+            {t("Pair this phone again")}
           </button>
         </section>
       </main>

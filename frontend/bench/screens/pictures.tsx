@@ -3,9 +3,11 @@
 import { faultOf, useDesk, useLive } from "../app/desk";
 import type { StoredPhoto } from "../store";
 import { useShown } from "./forms/photo";
-import { clock, many, shortDay } from "./logic/words";
+import { photos as counted } from "./logic/words";
+import { t, tnx, word } from "../words";
+import { clock, shortDay } from "../words/written";
 
-const STATE = { waiting: "to hand over", kept: "at the shed", refused: "not taken" } as const;
+const STATE = { waiting: word("to hand over"), kept: word("at the shed"), refused: word("not taken") } as const;
 
 function Shot({ photo }: { photo: StoredPhoto }) {
   const desk = useDesk();
@@ -16,10 +18,10 @@ function Shot({ photo }: { photo: StoredPhoto }) {
   const when = `${shortDay(photo.takenAt)}, ${clock(photo.takenAt)}`;
   return (
     <li class="picture" data-photo={photo.id} data-state={photo.state}>
-      {shown && <img src={shown} alt={`Taken ${when}`} width={photo.width} height={photo.height} />}
+      {shown && <img src={shown} alt={t("Taken {when}", { when })} width={photo.width} height={photo.height} />}
       <p>
         <span class="when">{when}</span>{" "}
-        <span class={photo.state === "refused" ? "stop-word" : "soft"}>{STATE[photo.state]}</span>
+        <span class={photo.state === "refused" ? "stop-word" : "soft"}>{t(STATE[photo.state])}</span>
         {photo.state === "refused" && (
           <span>
             : {photo.message} {photo.mend}
@@ -28,7 +30,7 @@ function Shot({ photo }: { photo: StoredPhoto }) {
       </p>
       {photo.state === "refused" && (
         <button class="btn" data-action="drop-photo" onClick={() => void drop()}>
-          Delete it here
+          {t("Delete it here")}
         </button>
       )}
     </li>
@@ -51,7 +53,7 @@ function Shots({ title, photos }: { title: string; photos: readonly StoredPhoto[
 /** This phone's pictures of one tree. */
 export function PicturesOf({ tree }: { tree: string }) {
   const photos = useLive(({ store }) => store.photos.of(tree), [tree]);
-  return photos?.length ? <Shots title="Photos on this phone" photos={photos} /> : null;
+  return photos?.length ? <Shots title={t("Photos on this phone")} photos={photos} /> : null;
 }
 
 /** What waits of pictures, and what the shed would not take. */
@@ -61,10 +63,15 @@ export function PicturesToSend() {
     <>
       {waiting.value > 0 && (
         <p class="gap" data-photos={waiting.value}>
-          <b>{many(waiting.value, "photo")}</b> to hand over; they follow the records.
+          {tnx(
+            waiting.value,
+            "{photos} to hand over; it follows the records.",
+            "{photos} to hand over; they follow the records.",
+            { photos: <b>{counted(waiting.value)}</b> },
+          )}
         </p>
       )}
-      {refused.value.length > 0 && <Shots title={`Photos not taken by the shed: ${refused.value.length}`} photos={refused.value} />}
+      {refused.value.length > 0 && <Shots title={t("Photos not taken by the shed: {n}", { n: refused.value.length })} photos={refused.value} />}
     </>
   );
 }

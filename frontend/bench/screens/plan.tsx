@@ -7,18 +7,22 @@ import type { Plan, Planned, StopNow } from "../model/plan";
 import type { TreeView } from "../model/types";
 import { Handover } from "./handover";
 import { byBench, isOpen, stopAfter, stopsLeft } from "./logic/plan";
-import { day, many, sentence } from "./logic/words";
+import { t, tn, tx } from "../words";
+import { day } from "../words/written";
+import { minutes, sentence } from "./logic/words";
 import { Head, Tag } from "./parts";
 
 /** "12 of 57 stops left". */
 function leftWord(left: number, all: number): string {
-  return left ? `${left} of ${many(all, "stop")} left` : `All ${many(all, "stop")} looked at`;
+  return left
+    ? tn(all, "{left} of {n} stop left", "{left} of {n} stops left", { left })
+    : tn(all, "All {n} stop looked at", "All {n} stops looked at");
 }
 
 /** Of the plan that the open walk follows; drawn anew at each tap, and nothing else with it. */
 export function StopsLeft({ planned }: { planned: Planned }) {
   const { walk } = useDesk();
-  return <>Plan: {leftWord(stopsLeft(planned, walk.answers.value).length, planned.stops.length)}</>;
+  return <>{t("Plan: {what}", { what: leftWord(stopsLeft(planned, walk.answers.value).length, planned.stops.length) })}</>;
 }
 
 /** What the main key of a sheet says: the next tree, or what comes after the last one of this bench. */
@@ -27,7 +31,7 @@ export function OnWord({ next }: { next: TreeView | undefined }) {
   if (next) {
     return (
       <>
-        Next <small>{next.tag}</small>
+        {t("Next")} <small>{next.tag}</small>
       </>
     );
   }
@@ -35,14 +39,14 @@ export function OnWord({ next }: { next: TreeView | undefined }) {
   if (!planned) {
     return (
       <>
-        Walk done <small>what was found</small>
+        {t("Walk done")} <small>{t("what was found")}</small>
       </>
     );
   }
   const after = stopAfter(planned, walk.state.value?.tree ?? null, walk.answers.value);
   return (
     <>
-      {after ? "Next bench" : "To the plan"} <small>{after ? after.stop.tag : "what is left"}</small>
+      {after ? t("Next bench") : t("To the plan")} <small>{after ? after.stop.tag : t("what is left")}</small>
     </>
   );
 }
@@ -57,7 +61,7 @@ export function Plans() {
   });
   if (!plans?.length) return null;
   return (
-    <ul class="bench-lines plan-lines" aria-label="Planned walks">
+    <ul class="bench-lines plan-lines" aria-label={t("Planned walks")}>
       {plans.map((planned) => (
         <PlanLine key={planned.plan.id} planned={planned} />
       ))}
@@ -70,12 +74,12 @@ function PlanLine({ planned: { plan, stops }, planned }: { planned: Planned }) {
   return (
     <li>
       <button class="bench-line" data-plan={plan.id} data-left={left} onClick={() => go("plan", plan.id)}>
-        <span class="bench-name">Plan: {along(plan)}</span>
+        <span class="bench-name">{t("Plan: {what}", { what: along(plan) })}</span>
         <span class={left ? "bench-due some" : "bench-due"}>
-          <b>{left}</b> left
+          {tx("{n} left", { n: <b>{left}</b> })}
         </span>
         <span class="bench-why">
-          {many(stops.length, "stop")}, {many(plan.minutes, "minute")}, for {day(plan.on)}.
+          {tn(stops.length, "{n} stop", "{n} stops")}, {errand(plan)}
         </span>
       </button>
     </li>
@@ -83,11 +87,15 @@ function PlanLine({ planned: { plan, stops }, planned }: { planned: Planned }) {
 }
 
 function along(plan: Plan): string {
-  return plan.id === "nursery" ? "all benches" : plan.name;
+  return plan.id === "nursery" ? t("all benches") : plan.name;
+}
+
+function errand(plan: Plan): string {
+  return t("{minutes}, for {day}.", { minutes: minutes(plan.minutes), day: day(plan.on) });
 }
 
 function where({ view }: StopNow): string {
-  return view?.row && view.place ? `row ${view.row}, place ${view.place}` : "";
+  return view?.row && view.place ? t("row {row}, place {place}", { row: view.row, place: view.place }) : "";
 }
 
 function StopLine({ now, pick }: { now: StopNow; pick: () => void }) {
@@ -99,9 +107,9 @@ function StopLine({ now, pick }: { now: StopNow; pick: () => void }) {
     <li>
       <button class="stop-line" data-stop={stop.tag} data-open={open} disabled={!view} onClick={pick}>
         <Tag text={view?.tag ?? stop.tag} />
-        <span class="soft">{view ? where(now) : "no longer on a bench"}</span>
-        {open && must && <b class="due-word">must-see</b>}
-        {!open && view && <b>looked at</b>}
+        <span class="soft">{view ? where(now) : t("no longer on a bench")}</span>
+        {open && must && <b class="due-word">{t("must-see")}</b>}
+        {!open && view && <b>{t("looked at")}</b>}
         {stop.looks.map((look) => (
           <span key={look.what} class={left.has(look.what) || !view ? "look" : "look struck"}>
             {sentence(look.why)}
@@ -141,16 +149,17 @@ function GoOn({ planned }: { planned: Planned }) {
   if (!next) {
     return (
       <button class="btn main wide" data-action="benches" onClick={() => go("benches")}>
-        To the benches
+        {t("To the benches")}
       </button>
     );
   }
   const begun = follows || left.length < planned.stops.length;
+  const tag = next.view?.tag ?? "";
   const ends = walk.started.value && !follows && walk.state.value?.bench !== next.view?.bench;
   return (
     <button class="btn main wide" data-action="plan-on" onClick={() => void goOn(desk, planned.plan.id)}>
-      {begun ? "Go on" : "Begin"} with {next.view?.tag}
-      {ends && <small>ends the walk along {walk.bench.value?.name}</small>}
+      {begun ? t("Go on with {tag}", { tag }) : t("Begin with {tag}", { tag })}
+      {ends && <small>{t("ends the walk along {bench}", { bench: walk.bench.value?.name ?? "" })}</small>}
     </button>
   );
 }
@@ -162,19 +171,19 @@ export function PlanScreen({ id }: { id: string }) {
   return (
     <div class="house" data-screen="plan" data-left={planned && left}>
       <Head
-        title="Plan"
+        title={t("Plan")}
         sub={planned && sentence(along(planned.plan))}
         back={() => go("benches")}
-        backWord="Benches"
+        backWord={t("Benches")}
       />
       <main class="page">
         {planned && (
           <p class="lead">
-            {leftWord(left, planned.stops.length)}. {many(planned.plan.minutes, "minute")}, for {day(planned.plan.on)}.
+            {leftWord(left, planned.stops.length)}. {errand(planned.plan)}
           </p>
         )}
         {planned && <Stops planned={planned} />}
-        {got && !planned && <p class="lead">This phone no longer carries that plan. What was recorded is kept.</p>}
+        {got && !planned && <p class="lead">{t("This phone no longer carries that plan. What was recorded is kept.")}</p>}
       </main>
       <footer class="foot">
         <Handover />

@@ -3,9 +3,11 @@
 import { useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
 import type { RecordOut } from "../model/types";
+import { t, tn } from "../words";
 import { Handover } from "./handover";
 import { exportWaiting } from "./export";
-import { clock, many, said, shortDay } from "./logic/words";
+import { listed, shortDay, clock } from "../words/written";
+import { photos as counted, records as recorded, said } from "./logic/words";
 import { Head, Tag } from "./parts";
 import { PicturesToSend } from "./pictures";
 import { RecordLine } from "./tree";
@@ -38,7 +40,7 @@ function Waiting({ records }: { records: RecordOut[] }) {
           </p>
         </li>
       ))}
-      {records.length > MOST && <li class="record soft">and {records.length - MOST} older ones</li>}
+      {records.length > MOST && <li class="record soft">{tn(records.length - MOST, "and {n} older one", "and {n} older ones")}</li>}
     </ul>
   );
 }
@@ -50,8 +52,8 @@ function Aside() {
   if (!aside.length) return null;
   return (
     <section class="part" data-aside={aside.length}>
-      <h2 class="stop-word">Set aside by the shed: {aside.length}</h2>
-      <p class="soft">Kept whole there. Take a wrong one back here, or settle it at the shed under Set aside.</p>
+      <h2 class="stop-word">{t("Set aside by the shed: {n}", { n: aside.length })}</h2>
+      <p class="soft">{t("Kept whole there. Take a wrong one back here, or settle it at the shed under Set aside.")}</p>
       <ul>
         {aside.map((local) => (
           <RecordLine key={local.record.id} local={local} tag={tags?.get(local.record.tree ?? "")} />
@@ -68,15 +70,15 @@ export function RecordsScreen() {
   const back = () => (history.length > 1 ? history.back() : go("benches", "", "", true));
   return (
     <div class="house" data-screen="records">
-      <Head title="Records" back={back} />
+      <Head title={t("Records")} back={back} />
       <main class="page">
         <Aside />
         <section class="part">
-          <h2>To hand over: {records?.length ?? 0}</h2>
+          <h2>{t("To hand over: {n}", { n: records?.length ?? 0 })}</h2>
           {records?.length ? (
             <Waiting records={records} />
           ) : (
-            <p class="soft">Everything recorded on this phone has reached the shed.</p>
+            <p class="soft">{t("Everything recorded on this phone has reached the shed.")}</p>
           )}
           <PicturesToSend />
         </section>
@@ -85,8 +87,9 @@ export function RecordsScreen() {
         <Handover plain />
         {records && (records.length > 0 || photos > 0) && (
           <button class="btn wide" data-action="export" onClick={() => void exportWaiting(desk)}>
-            No way to the shed: save {many(records.length, "record")}
-            {photos > 0 && ` and ${many(photos, "photo")}`} as a file
+            {t("No way to the shed: save {what} as a file", {
+              what: listed([recorded(records.length), ...(photos ? [counted(photos)] : [])]),
+            })}
           </button>
         )}
       </footer>

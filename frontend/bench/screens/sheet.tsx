@@ -2,14 +2,16 @@
 
 import { mayRecord, useDesk } from "../app/desk";
 import type { DueWhat, TreeView } from "../model/types";
+import { label, speciesName } from "../model/words";
 import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
+import { t, word, type Text } from "../words";
 import { about, lastLooks } from "./logic/words";
 import { Choice, forThumb, Tag } from "./parts";
 import { OnWord } from "./plan";
 import type { Form } from "./more";
 
-const ROW_NAME = { wire: "Wire", soil: "Soil", buds: "Buds" } as const;
+const ROW_NAME = { wire: word("Wire"), soil: word("Soil"), buds: word("Buds") } as const;
 
 function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Form) => void }) {
   const { walk } = useDesk();
@@ -17,21 +19,22 @@ function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Fo
   return (
     <div class="ask">
       <span class="name">
-        {ROW_NAME[ask.what]}
-        {ask.due && <small class="due-word">due</small>}
+        {t(ROW_NAME[ask.what])}
+        {ask.due && <small class="due-word">{t("due")}</small>}
       </span>
       <Choice
         name={ask.what}
+        spoken={t(ROW_NAME[ask.what])}
         hook="check"
         options={ask.options}
         value={ask.value}
-        under={ask.bulk ? "with the rest" : "saved"}
+        under={ask.bulk ? t("with the rest") : t("saved")}
         pick={(value) => void walk.check(tree.id, ask.what, value)}
       />
       {harm && (
         <div class="more-line">
           <button class="btn stop wide" data-action="wire-off" onClick={() => open("wire-off")}>
-            Taking it off now? <small>Cut it, never unwind it. Record it here.</small>
+            {t("Taking it off now?")} <small>{t("Cut it, never unwind it. Record it here.")}</small>
           </button>
         </div>
       )}
@@ -39,11 +42,11 @@ function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Fo
   );
 }
 
-const DO: Partial<Record<DueWhat, { form: Form; text: string }>> = {
-  caliper: { form: "caliper", text: "Measure the trunk" },
-  roots: { form: "roots", text: "Survey the roots" },
-  firm: { form: "firm", text: "Feel whether it is firm" },
-  branches: { form: "branches", text: "Count the branches" },
+const DO: Partial<Record<DueWhat, { form: Form; text: Text }>> = {
+  caliper: { form: "caliper", text: word("Measure the trunk") },
+  roots: { form: "roots", text: word("Survey the roots") },
+  firm: { form: "firm", text: word("Feel whether it is firm") },
+  branches: { form: "branches", text: word("Count the branches") },
 };
 
 function DueForms({ tree, answers, open }: { tree: TreeView; answers: Answers; open: (form: Form) => void }) {
@@ -53,7 +56,7 @@ function DueForms({ tree, answers, open }: { tree: TreeView; answers: Answers; o
     <div class={todo.length > 1 ? "pair due-forms" : "due-forms"}>
       {todo.map((d) => (
         <button key={d.form} class="btn wide" data-action={d.form} data-due-form={d.form} onClick={() => open(d.form)}>
-          {d.text}
+          {t(d.text)}
         </button>
       ))}
     </div>
@@ -63,18 +66,18 @@ function DueForms({ tree, answers, open }: { tree: TreeView; answers: Answers; o
 function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; answers: Answers }) {
   const { walk } = useDesk();
   const plan = finePlan(tree, answers);
-  const fine = [plan.wire && "snug", plan.soil && "moist"].filter(Boolean).join(", ");
+  const fine = [plan.wire && label("snug"), plan.soil && label("moist")].filter(Boolean).join(", ");
   const next = walk.next.value;
   const some = walk.records.value.some((r) => r.record.tree && !r.withdrawn);
   const keys = [
     <button key="undo" class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
-      Undo
+      {t("Undo")}
     </button>,
     <button key="more" class="btn" data-action="more" onClick={() => open("more")}>
-      More
+      {t("More")}
     </button>,
     <button key="fine" class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
-      Fine <small>{fine || (openDues(tree, answers).length ? "look first" : "answered")}</small>
+      {t("Fine")} <small>{fine || (openDues(tree, answers).length ? t("look first") : t("answered"))}</small>
     </button>,
     <button
       key="next"
@@ -91,9 +94,9 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
 
 function NoTree({ some }: { some: boolean }) {
   return (
-    <section class="sheet" aria-label="tree">
+    <section class="sheet" aria-label={t("tree")}>
       <div class="about">
-        <p class="why none">{some ? "Tap a tree to see what it asks for." : ""}</p>
+        <p class="why none">{some ? t("Tap a tree to see what it asks for.") : ""}</p>
       </div>
     </section>
   );
@@ -113,28 +116,28 @@ export function Sheet({ open, end }: SheetProps) {
   const said = walk.said.value;
   const text = said?.tree === tree.id ? said.text : "";
   return (
-    <section class="sheet" aria-label={`tree ${tree.tag}`} data-sheet data-here={tree.tag}>
+    <section class="sheet" aria-label={t("tree {tag}", { tag: tree.tag })} data-sheet data-here={tree.tag}>
       <div class="about">
         <div class="who">
           <Tag text={tree.tag} />
-          <p>{about(tree, species?.name ?? tree.species)}</p>
+          <p>{about(tree, speciesName(tree.species, species?.name))}</p>
           {mayRecord(desk) && (
             <button class="btn photo" data-action="photo" onClick={() => open("photo")}>
-              Photo
+              {t("Photo")}
             </button>
           )}
         </div>
         <div class={why ? "why" : "why none"}>
-          <p>{why || (Object.keys(answers).length ? "All answered" : "Nothing is due")}</p>
+          <p>{why || (Object.keys(answers).length ? t("All answered") : t("Nothing is due"))}</p>
           <span class="said" role="status" data-said={text}>
-            {text}
+            {text && t(text)}
           </span>
         </div>
-        {last && <p class="last">Last looks: {last}</p>}
+        {last && <p class="last">{t("Last looks: {looks}", { looks: last })}</p>}
         {mayRecord(desk) && <DueForms tree={tree} answers={answers} open={open} />}
         {mayRecord(desk) &&
           asksOf(tree, species, answers).map((ask) => <AskRow key={ask.what} tree={tree} ask={ask} open={open} />)}
-        {!mayRecord(desk) && <p class="soft">This phone may look, but not record.</p>}
+        {!mayRecord(desk) && <p class="soft">{t("This phone may look, but not record.")}</p>}
       </div>
       {mayRecord(desk) && <Buttons tree={tree} answers={answers} open={open} end={end} />}
     </section>

@@ -5,11 +5,13 @@ import { useState } from "preact/hooks";
 import { mayRecord, notSaved, save, useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
 import type { Draft, LocalRecord, StandingRow, TreeView } from "../model/types";
-import { label } from "../model/words";
+import { label, speciesName } from "../model/words";
+import { t, word, type Text } from "../words";
+import { clock, day, shortDay } from "../words/written";
 import { openDues } from "./logic/ask";
 import { length } from "./logic/units";
 import { told } from "./logic/told";
-import { about, chance, clock, criterionWord, day, gateWord, said, sentence, shortDay, stateWord } from "./logic/words";
+import { about, chance, criterionWord, DUE, gateWord, said, sentence, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 import { PicturesOf } from "./pictures";
@@ -17,7 +19,7 @@ import { PicturesOf } from "./pictures";
 function Standing({ st }: { st: StandingRow }) {
   return (
     <section class="part">
-      <h2>{st.gate ? gateWord(st.gate) : "Standing"}</h2>
+      <h2>{st.gate ? gateWord(st.gate) : t("Standing")}</h2>
       {st.p !== null ? (
         <p class="standing">
           <span class="measure" aria-hidden="true">
@@ -26,26 +28,36 @@ function Standing({ st }: { st: StandingRow }) {
           <b>{chance(st.p)}</b>
         </p>
       ) : (
-        <p class="soft">No gate is left ahead of this tree.</p>
+        <p class="soft">{t("No gate is left ahead of this tree.")}</p>
       )}
       {st.held && (
         <p>
-          Held back by: <b>{criterionWord(st.held)}</b>
-          {st.not_looked && <span class="due-word">, not looked at yet</span>}
+          {t("Held back by:")} <b>{criterionWord(st.held)}</b>
+          {st.not_looked && <span class="due-word">, {t("not looked at yet")}</span>}
         </p>
       )}
-      <p class="soft">As of {day(st.as_of)}, from the shed.</p>
+      <p class="soft">{t("As of {day}, from the shed.", { day: day(st.as_of) })}</p>
     </section>
   );
 }
 
-const LAST: Readonly<Record<string, string>> = {
-  wire: "Wire", soil: "Soil", buds: "Needle buds", caliper: "Caliper", firm: "In its pot", roots: "Roots",
+const LAST: Readonly<Record<string, Text>> = {
+  wire: word("Wire"),
+  soil: word("Soil"),
+  buds: word("Needle buds"),
+  caliper: word("Caliper"),
+  firm: word("In its pot"),
+  roots: word("Roots"),
 };
+
+function lastName(what: string): string {
+  const known = LAST[what];
+  return known ? t(known) : what;
+}
 
 function lastWord(what: string, value: string | number | boolean): string {
   if (what === "caliper") return length(Number(value));
-  if (what === "firm") return value === true || value === "firm" ? "firm" : "loose";
+  if (what === "firm") return value === true || value === "firm" ? t("firm") : t("loose|pot");
   return label(String(value));
 }
 
@@ -53,12 +65,12 @@ function Looks({ tree }: { tree: TreeView }) {
   const looks = Object.entries(tree.st?.last ?? {}).filter(([, v]) => Array.isArray(v));
   return (
     <section class="part">
-      <h2>Last looks</h2>
+      <h2>{t("Last looks")}</h2>
       {looks.length ? (
         <dl class="sums">
           {looks.map(([what, [value, on]]) => (
             <Fragment key={what}>
-              <dt>{LAST[what] ?? what}</dt>
+              <dt>{lastName(what)}</dt>
               <dd>
                 {lastWord(what, value)} <span class="soft">{shortDay(on)}</span>
               </dd>
@@ -66,7 +78,7 @@ function Looks({ tree }: { tree: TreeView }) {
           ))}
         </dl>
       ) : (
-        <p class="soft">The shed knows of none yet.</p>
+        <p class="soft">{t("The shed knows of none yet.")}</p>
       )}
     </section>
   );
@@ -94,8 +106,8 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
         )}
       </p>
       {!local.withdrawn && record.kind !== "correction" && (
-        <button class="btn" aria-label={`Take back: ${text}`} data-action="take-back" onClick={() => void undo()}>
-          Take back
+        <button class="btn" aria-label={t("Take back: {what}", { what: text })} data-action="take-back" onClick={() => void undo()}>
+          {t("Take back")}
         </button>
       )}
     </li>
@@ -104,12 +116,12 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
 
 function Dues({ tree }: { tree: TreeView }) {
   const open = openDues(tree);
-  if (!open.length) return <p class="lead">Nothing is due.</p>;
+  if (!open.length) return <p class="lead">{t("Nothing is due.")}</p>;
   return (
     <ul class="lead">
       {open.map((d) => (
         <li key={d.what} class="due-word">
-          {sentence(d.why || `${d.what} is due`)}
+          {sentence(d.why || t(DUE[d.what]))}
         </li>
       ))}
     </ul>
@@ -128,11 +140,11 @@ function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]
     <main class="page">
       <p class="soft">{words}</p>
       <Dues tree={tree} />
-      {tree.st ? <Standing st={tree.st} /> : <p class="soft">The shed has not told of this tree yet.</p>}
+      {tree.st ? <Standing st={tree.st} /> : <p class="soft">{t("The shed has not told of this tree yet.")}</p>}
       <Looks tree={tree} />
       <PicturesOf tree={tree.id} />
       <section class="part">
-        <h2>Recorded on this phone</h2>
+        <h2>{t("Recorded on this phone")}</h2>
         {records.length ? (
           <ul>
             {records.map((r) => (
@@ -140,7 +152,7 @@ function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]
             ))}
           </ul>
         ) : (
-          <p class="soft">Nothing in the last 30 days. The whole history is at the shed.</p>
+          <p class="soft">{t("Nothing in the last 30 days. The whole history is at the shed.")}</p>
         )}
       </section>
     </main>
@@ -161,14 +173,14 @@ export function TreeScreen({ id }: { id: string }) {
     <div class="house" data-screen="tree" data-tree-page={tree?.tag}>
       <Head title={tree?.tag ?? ""} back={back} />
       {tree ? (
-        <Page tree={tree} records={got.records} words={about(tree, species?.name ?? tree.species)} />
+        <Page tree={tree} records={got.records} words={about(tree, speciesName(tree.species, species?.name))} />
       ) : (
-        <main class="page">{got && <p class="lead">This phone does not know that tree. Hand over and fetch.</p>}</main>
+        <main class="page">{got && <p class="lead">{t("This phone does not know that tree. Hand over and fetch.")}</p>}</main>
       )}
       {tree && mayRecord(desk) && (
         <footer class="foot">
           <button class="btn main wide" data-action="more" onClick={() => setForm("more")}>
-            Record something
+            {t("Record something")}
           </button>
         </footer>
       )}

@@ -3,13 +3,13 @@
 import { useState } from "preact/hooks";
 import { useDesk, useLive } from "../app/desk";
 import { go } from "../app/nav";
+import { t, tn, type Text } from "../words";
 import { Handover } from "./handover";
 import { summary, type Named, type Summary } from "./logic/summary";
 import { andMore, LISTS } from "./logic/walkWords";
-import { many } from "./logic/words";
 import { Head, Tag } from "./parts";
 
-interface ListProps { title: string; trees: Named[]; todo: string; now: boolean; pick: (tree: Named) => void }
+interface ListProps { title: Text; trees: Named[]; todo: Text | ""; now: boolean; pick: (tree: Named) => void }
 
 /** More tags than this nobody reads to the end; the number says how many there are. */
 const MOST = 60;
@@ -19,9 +19,9 @@ function List({ title, trees, todo, now, pick }: ListProps) {
   return (
     <section class="part">
       <h2 class={now ? "stop-word" : undefined}>
-        {title}: {trees.length}
+        {t(title)}: {trees.length}
       </h2>
-      {todo && <p class="soft">{todo}</p>}
+      {todo && <p class="soft">{t(todo)}</p>}
       <ul class="tags">
         {trees.slice(0, MOST).map((t) => (
           <li key={t.id}>
@@ -38,14 +38,14 @@ function List({ title, trees, todo, now, pick }: ListProps) {
 
 function Found({ sum, pick }: { sum: Summary; pick: (tree: Named) => void }) {
   const also = [
-    sum.measured && many(sum.measured, "trunk measured", "trunks measured"),
-    sum.notes && many(sum.notes, "note"),
-    sum.bulk && `${sum.bulk} given with the rest`,
+    sum.measured && tn(sum.measured, "{n} trunk measured", "{n} trunks measured"),
+    sum.notes && tn(sum.notes, "{n} note", "{n} notes"),
+    sum.bulk && t("{n} given with the rest", { n: sum.bulk }),
   ].filter(Boolean);
   return (
     <>
       <p class="lead">
-        {sum.looked} of {many(sum.trees, "tree")} looked at
+        {tn(sum.trees, "{looked} of {n} tree looked at", "{looked} of {n} trees looked at", { looked: sum.looked })}
         {also.length ? `: ${also.join(", ")}.` : "."}
       </p>
       {LISTS.map(({ what, ...said }) => (
@@ -96,16 +96,16 @@ export function WalkScreen({ run, bench }: { run: string; bench: string }) {
   };
   return (
     <div class="house" data-screen="walk" data-ended={ended}>
-      <Head title={got?.name ?? ""} sub={ended ? "Walk ended" : "This walk so far"} back={leave} backWord="Benches" />
+      <Head title={got?.name ?? ""} sub={ended ? t("Walk ended") : t("This walk so far")} back={leave} backWord={t("Benches")} />
       <main class="page">{got && <Found sum={got.sum} pick={pick} />}</main>
       <footer class="foot">
         <Handover />
         <div class="pair">
           <button class="btn" data-action="walk-on" onClick={() => void on()}>
-            Go on walking
+            {t("Go on walking")}
           </button>
           <button class="btn" data-action={ended ? "benches" : "walk-end"} onClick={ended ? leave : () => void end()}>
-            {ended ? "To the benches" : "End the walk"}
+            {ended ? t("To the benches") : t("End the walk")}
           </button>
         </div>
       </footer>

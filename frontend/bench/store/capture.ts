@@ -3,6 +3,7 @@
 import { stamp, tick, type Clock } from "../model/hlc";
 import type { Draft, RecordOut, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
+import { t } from "../words";
 import { StoreError } from "./errors";
 import { layOn, refold } from "./local";
 import { putPhotos } from "./photos";
@@ -83,7 +84,7 @@ function number(
 export async function correction(db: Tables, id: string, body: Record<string, unknown> | null): Promise<Draft> {
   const record = await db.log.get({ id });
   if (!record) {
-    throw new StoreError("missing", "This record is no longer on the phone.", "Correct it at the shed, on the tree's page.");
+    throw new StoreError("missing", t("This record is no longer on the phone."), t("Correct it at the shed, on the tree's page."));
   }
   const replaces = rootOf(record);
   const root = replaces === id ? record : ((await db.log.get({ id: replaces })) ?? record);

@@ -3,6 +3,7 @@
 import { signal } from "@preact/signals";
 import type { Draft, LocalRecord, Me, RecordOut, WalkState } from "../model/types";
 import type { MishoStore } from ".";
+import { t } from "../words";
 import { StoreError } from "./errors";
 import { capture, correction, named } from "./capture";
 import { findByEnd } from "./ends";
@@ -23,7 +24,7 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
   const opened = safely(db, () => db.open());
   const blocked = new Promise<never>((_, reject) => {
     db.on("blocked", () => {
-      reject(new StoreError("blocked", "Another tab holds an older Misho.", "Close the other tabs of Misho."));
+      reject(new StoreError("blocked", t("Another tab holds an older Misho."), t("Close the other tabs of Misho.")));
     });
   });
   await Promise.race([opened, blocked]);

@@ -1,6 +1,7 @@
 // Every use of the database goes through here: lost connections are taken up again, faults become words.
 
 import { StoreError } from "./errors";
+import { t } from "../words";
 import type { Tables } from "./schema";
 
 const LOST = new Set(["DatabaseClosedError", "InvalidStateError", "TransactionInactiveError"]);
@@ -47,8 +48,8 @@ export function inWords(error: unknown): StoreError {
     if (name === "QuotaExceededError") {
       return new StoreError(
         "full",
-        "Not saved: this phone has no room left.",
-        "Delete some photos or apps, then record it again. What was saved before is still there.",
+        t("Not saved: this phone has no room left."),
+        t("Delete some photos or apps, then record it again. What was saved before is still there."),
         error,
       );
     }
@@ -56,11 +57,11 @@ export function inWords(error: unknown): StoreError {
   if (isLost(error)) {
     return new StoreError(
       "lost",
-      "Not saved: the phone closed its storage.",
-      "Close the app, open it again and record it once more.",
+      t("Not saved: the phone closed its storage."),
+      t("Close the app, open it again and record it once more."),
       error,
     );
   }
   const detail = error instanceof Error ? error.message : String(error);
-  return new StoreError("unknown", `The phone's storage failed: ${detail}`, "Close the app and open it again.", error);
+  return new StoreError("unknown", t("The phone's storage failed: {detail}", { detail }), t("Close the app and open it again."), error);
 }

@@ -7,13 +7,14 @@ import { offerHeld, pullAll } from "./pull";
 import { sendPhotos } from "./photos";
 import { pushAll, type Pushed } from "./push";
 import { keepSyncing } from "./timer";
+import { t, tn } from "../words";
 import { Fault, Wire, type Fetch, type PullAnswer } from "./wire";
 
-const NOT_PAIRED = {
+const notPaired = () => ({
   state: "needs_pairing" as const,
-  message: "This phone is not paired with the shed.",
-  mend: "Ask at the shed for a code and enter it here. What you record meanwhile is kept.",
-};
+  message: t("This phone is not paired with the shed."),
+  mend: t("Ask at the shed for a code and enter it here. What you record meanwhile is kept."),
+});
 
 type Progress = (status: SyncStatus) => void;
 
@@ -70,18 +71,18 @@ async function outcomeOf(store: MishoStore, wire: Wire, progress: Progress): Pro
 }
 
 export function fromError(error: unknown): SyncOutcome {
-  if (error instanceof Fault && error.status === 401) return NOT_PAIRED;
+  if (error instanceof Fault && error.status === 401) return notPaired();
   if (error instanceof Fault || error instanceof StoreError) {
     const retryAt = error instanceof Fault && error.waitMs !== null ? Date.now() + error.waitMs : null;
     return { state: "failed", code: error.code, message: error.message, mend: error.mend, retryAt };
   }
   const detail = error instanceof Error ? error.message : String(error);
-  return { state: "failed", code: "fault", message: `The app had a fault: ${detail}`, mend: "The app tries again.", retryAt: null };
+  return { state: "failed", code: "fault", message: t("The app had a fault: {detail}", { detail }), mend: t("The app tries again."), retryAt: null };
 }
 
 async function round(store: MishoStore, wire: Wire, progress: Progress): Promise<SyncOutcome> {
   const me = await store.me();
-  if (!me) return NOT_PAIRED;
+  if (!me) return notPaired();
   const sending = (done: number, total: number) => progress({ state: "syncing", stage: "sending", done, total });
   const fetching = (done: number) => progress({ state: "syncing", stage: "fetching", done, total: 0 });
   fetching(0);
@@ -136,12 +137,16 @@ function plus(a: Pushed, b: Pushed): Pushed {
 }
 
 function stuck(count: number, why: Fault): SyncOutcome {
-  const records = count === 1 ? "1 record was" : `${count} records were`;
   return {
     state: "failed",
     code: why.code,
-    message: `${records} not taken by the shed, and kept here: ${why.message}`,
-    mend: why.mend || "Hand the waiting records over as a file.",
+    message: tn(
+      count,
+      "{n} record was not taken by the shed, and kept here: {why}",
+      "{n} records were not taken by the shed, and kept here: {why}",
+      { why: why.message },
+    ),
+    mend: why.mend || t("Hand the waiting records over as a file."),
     retryAt: null,
   };
 }
@@ -154,6 +159,6 @@ async function pair(store: MishoStore, wire: Wire, code: string, name: string): 
     return { ok: true, me };
   } catch (error) {
     const told = error as { code?: string; message: string; mend?: string };
-    return { ok: false, code: told.code ?? "fault", message: told.message, mend: told.mend ?? "Try again." };
+    return { ok: false, code: told.code ?? "fault", message: told.message, mend: told.mend ?? t("Try again.") };
   }
 }

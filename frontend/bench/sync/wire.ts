@@ -2,7 +2,7 @@
 
 import type { FeedRow, Result, StoredPhoto } from "../store";
 import type { Role } from "../model/words";
-import { locale } from "../words";
+import { locale, t, word, type Text } from "../words";
 
 /** Why a request came to nothing, in words for the grower. */
 export class Fault extends Error {
@@ -50,22 +50,24 @@ const WORTH_TELLING = 50;
 const WORTH_PACKING = 1024;
 
 const AWAY = () =>
-  new Fault("away", "The shed does not answer.", "Nothing is lost. The app tries again when you are near it.");
+  new Fault("away", t("The shed does not answer."), t("Nothing is lost. The app tries again when you are near it."));
 const STRANGER = () =>
   new Fault(
     "not_the_shed",
-    "Something other than the shed answered.",
-    "Join the nursery's own Wi-Fi, or open a browser and sign in to the network you are on.",
+    t("Something other than the shed answered."),
+    t("Join the nursery's own Wi-Fi, or open a browser and sign in to the network you are on."),
   );
-const CUT_OFF = () => new Fault("cut_off", "The shed's answer was cut off.", "Nothing is lost. The app tries again.");
+const CUT_OFF = () => new Fault("cut_off", t("The shed's answer was cut off."), t("Nothing is lost. The app tries again."));
+
+const AGAIN = word("The app tries again by itself.");
 
 /** What to say where a status comes without the shed's own words. */
-const BY_STATUS: Record<number, [code: string, message: string, mend: string]> = {
-  413: ["too_large", "A batch was too large for the way to the shed.", "The app tries with fewer records."],
-  429: ["slow_down", "The shed asks for a pause.", "The app tries again by itself."],
-  502: ["busy", "The shed is not ready.", "The app tries again by itself."],
-  503: ["busy", "The shed is busy.", "The app tries again by itself."],
-  504: ["busy", "The shed is not ready.", "The app tries again by itself."],
+const BY_STATUS: Record<number, [code: string, message: Text, mend: Text]> = {
+  413: ["too_large", word("A batch was too large for the way to the shed."), word("The app tries with fewer records.")],
+  429: ["slow_down", word("The shed asks for a pause."), AGAIN],
+  502: ["busy", word("The shed is not ready."), AGAIN],
+  503: ["busy", word("The shed is busy."), AGAIN],
+  504: ["busy", word("The shed is not ready."), AGAIN],
 };
 
 export type Fetch = (input: string, init: RequestInit) => Promise<Response>;
@@ -187,9 +189,9 @@ function refusal(answer: Response, json: Json | "broken" | undefined): Fault {
     const mend = typeof error["mend"] === "string" ? error["mend"] : "";
     return new Fault(error["code"], error["message"], mend, answer.status, wait);
   }
-  const known = BY_STATUS[answer.status];
-  if (known) return new Fault(...known, answer.status, wait);
-  if (answer.status >= 500) return new Fault("server", "The shed had a fault.", "The app tries again by itself.", answer.status);
+  const [code, message, mend] = BY_STATUS[answer.status] ?? [];
+  if (code && message && mend) return new Fault(code, t(message), t(mend), answer.status, wait);
+  if (answer.status >= 500) return new Fault("server", t("The shed had a fault."), t(AGAIN), answer.status);
   return STRANGER();
 }
 

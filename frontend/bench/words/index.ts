@@ -63,6 +63,11 @@ export function word<S extends string>(text: Known<S>): Text {
   return text as unknown as Text;
 }
 
+/** What is the same in all languages: a unit's sign, a language's own name. */
+export function same(text: string): Text {
+  return text as Text;
+}
+
 /** What a catalogue has for a key; undefined in English and where it has nothing. */
 export function found(key: string): string | Plural | undefined {
   return spoken.value.words[key];

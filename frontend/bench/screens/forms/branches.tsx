@@ -1,20 +1,21 @@
 // Branches that are set: counted, not judged.
 
 import { useState } from "preact/hooks";
+import { t } from "../../words";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
 
-interface StepProps { name: string; value: number; set: (n: number) => void; most: number }
+interface StepProps { name: string; hook: string; value: number; set: (n: number) => void; most: number }
 
-function Step({ name, value, set, most }: StepProps) {
+function Step({ name, hook, value, set, most }: StepProps) {
   return (
     <div class="step" role="group" aria-label={name}>
       <span class="label">{name}</span>
-      <button class="btn" aria-label={`one fewer: ${name}`} disabled={value === 0} onClick={() => set(value - 1)}>
+      <button class="btn" aria-label={t("one fewer: {what}", { what: name })} disabled={value === 0} onClick={() => set(value - 1)}>
         &minus;
       </button>
-      <output data-count={name}>{value}</output>
-      <button class="btn" aria-label={`one more: ${name}`} disabled={value === most} onClick={() => set(value + 1)}>
+      <output data-count={hook}>{value}</output>
+      <button class="btn" aria-label={t("one more: {what}", { what: name })} disabled={value === most} onClick={() => set(value + 1)}>
         +
       </button>
     </div>
@@ -33,15 +34,15 @@ export function BranchesForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="branches"
-      title={`Branches of ${tree.tag}`}
+      title={t("Branches of {tag}", { tag: tree.tag })}
       close={close}
-      word={counted ? `Save ${primaries} and ${secondaries}` : "Count first"}
+      word={counted ? t("Save {primaries} and {secondaries}", { primaries, secondaries }) : t("Count first")}
       ready={counted}
       save={() => save({ kind: "branch_survey", body: { primaries, secondaries } })}
     >
-      <p class="soft">Count only those that stay in the design. None at all: tap + and then &minus;.</p>
-      <Step name="from the trunk" value={primaries} set={after(setPrimaries)} most={60} />
-      <Step name="from those" value={secondaries} set={after(setSecondaries)} most={400} />
+      <p class="soft">{t("Count only those that stay in the design. None at all: tap + and then \u2212.")}</p>
+      <Step name={t("from the trunk")} hook="primaries" value={primaries} set={after(setPrimaries)} most={60} />
+      <Step name={t("from those")} hook="secondaries" value={secondaries} set={after(setSecondaries)} most={400} />
     </FormPanel>
   );
 }

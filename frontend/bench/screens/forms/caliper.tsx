@@ -1,58 +1,59 @@
-// Trunk diameter just above the roots, by a number pad that a cold thumb can hit.
+// Trunk diameter just above the roots.
 
 import { useState } from "preact/hooks";
 import { settings } from "../../app/settings";
-import { doubt, KEYS, millimetres, MOST, press, type Key } from "../logic/caliper";
-import { length } from "../logic/units";
-import { day } from "../logic/words";
+import type { TreeView } from "../../model/types";
+import { t } from "../../words";
+import { day } from "../../words/written";
+import { doubt, millimetres, MOST, press, shown } from "../logic/caliper";
+import { length, sign } from "../logic/units";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
+import { Pad } from "./pad";
 
-function Pad({ tap }: { tap: (key: Key) => void }) {
-  return (
-    <div class="pad">
-      {KEYS.map((key) => (
-        <button key={key} type="button" class="btn" data-key={key} onClick={() => tap(key)}>
-          {key === "back" ? "delete" : key}
-        </button>
-      ))}
-    </div>
-  );
+function lastOf(tree: TreeView): number | null {
+  return typeof tree.fresh.caliper?.state === "number" ? tree.fresh.caliper.state : (tree.st?.caliper_mm ?? null);
+}
+
+/** What was measured before, and when. */
+function before(tree: TreeView): string {
+  const last = lastOf(tree);
+  if (last === null) return t("Not measured before.");
+  const on = tree.fresh.caliper?.observed_at ?? tree.st?.last.caliper?.[1];
+  if (!on) return t("Last time {length}.", { length: length(last) });
+  return t("Last time {length}, {day}.", { length: length(last), day: day(on) });
 }
 
 export function CaliperForm({ tree, save, close }: FormProps) {
   const [text, setText] = useState("");
   const { unit } = settings.value;
   const mm = millimetres(text, unit);
-  const typed = `${text} ${unit}`;
-  const fresh = typeof tree.fresh.caliper?.state === "number" ? tree.fresh.caliper.state : null;
-  const last = fresh ?? tree.st?.caliper_mm ?? null;
-  const on = tree.fresh.caliper?.observed_at ?? tree.st?.last.caliper?.[1];
-  const warn = mm === undefined ? "" : doubt(mm, last);
+  const typed = `${shown(text)} ${sign(unit)}`;
+  const warn = mm === undefined ? "" : doubt(mm, lastOf(tree));
+  const word = warn ? t("Save {length} all the same", { length: typed }) : t("Save {length}", { length: typed });
   return (
     <FormPanel
       name="caliper"
-      title={`Caliper of ${tree.tag}`}
+      title={t("Caliper of {tag}", { tag: tree.tag })}
       close={close}
       ready={mm !== undefined}
-      word={mm === undefined ? `At most ${length(MOST)}` : warn ? `Save ${typed} all the same` : `Save ${typed}`}
+      word={mm === undefined ? t("At most {length}", { length: length(MOST) }) : word}
       save={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
     >
       <p class="soft">
-        Just above the roots.{" "}
-        {last === null ? "Not measured before." : `Last time ${length(last)}${on ? `, ${day(on)}` : ""}.`}
+        {t("Just above the roots.")} {before(tree)}
       </p>
-      <output class="reading" data-reading aria-label="reading">
-        {text || "0"} <small>{unit}</small>
+      <output class="reading" data-reading aria-label={t("reading")}>
+        {shown(text) || "0"} <small>{sign(unit)}</small>
       </output>
       <div role="alert">
         {warn && (
           <p class="word-box due" data-doubt>
-            <b>{warn}</b> Measure again at the same height.
+            <b>{warn}</b> {t("Measure again at the same height.")}
           </p>
         )}
       </div>
-      <Pad tap={(key) => setText((t) => press(t, key, unit))} />
+      <Pad tap={(key) => setText((was) => press(was, key, unit))} />
     </FormPanel>
   );
 }

@@ -2,6 +2,7 @@
 
 import { useState } from "preact/hooks";
 import { label, LEAVINGS, type Leaving } from "../../model/words";
+import { t } from "../../words";
 import { CULLED } from "../logic/cautions";
 import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
@@ -13,23 +14,24 @@ export function LeftForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="left"
-      title={`${tree.tag} left the nursery`}
+      title={t("{tag} left the nursery", { tag: tree.tag })}
       close={close}
       ready={how !== undefined}
-      word={how ? `Save: ${label(how)}` : "Say how"}
+      word={how ? t("Save: {what}", { what: label(how) }) : t("Say how")}
       save={() => how && save({ kind: "tree_left", body: bare ? { how, why: bare } : { how } })}
     >
       <Choice
         name="how"
+        spoken={t("how it left")}
         hook="how"
         two
         options={LEAVINGS.map((w) => ({ value: w, word: label(w) }))}
         value={how}
         pick={(v) => setHow(v as Leaving)}
       />
-      {(how === "died" || how === "culled") && <p class="word-box due">{CULLED}</p>}
+      {(how === "died" || how === "culled") && <p class="word-box due">{t(CULLED)}</p>}
       <div class="field">
-        <label for="why">Why, in a few words</label>
+        <label for="why">{t("Why, in a few words")}</label>
         <input
           id="why"
           data-field="why"
@@ -38,7 +40,7 @@ export function LeftForm({ tree, save, close }: FormProps) {
           onInput={(event) => setWhy(event.currentTarget.value)}
         />
       </div>
-      <p class="soft gap">It goes from the bench on this phone at once. Undo brings it back.</p>
+      <p class="soft gap">{t("It goes from the bench on this phone at once. Undo brings it back.")}</p>
     </FormPanel>
   );
 }

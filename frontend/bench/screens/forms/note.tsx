@@ -1,6 +1,7 @@
 // A few words about a tree.
 
 import { useState } from "preact/hooks";
+import { t } from "../../words";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
 
@@ -12,14 +13,14 @@ export function NoteForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="note"
-      title={`Note on ${tree.tag}`}
+      title={t("Note on {tag}", { tag: tree.tag })}
       close={close}
       ready={bare !== ""}
-      word="Save the note"
+      word={t("Save the note")}
       save={() => save({ kind: "note", body: { text: bare } })}
     >
       <div class="field">
-        <label for="note">What did you see?</label>
+        <label for="note">{t("What did you see?")}</label>
         <textarea
           id="note"
           data-field="note"

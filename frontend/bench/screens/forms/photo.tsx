@@ -7,9 +7,9 @@ import type { TagInPicture } from "../../app/tagInPicture";
 import type { Taps, Unread } from "../../model/photoScale";
 import { uuidv7 } from "../../model/uuid";
 import type { Room } from "../../store";
+import { t, tn, word, type Text } from "../../words";
 import { LEAST, MOST } from "../logic/caliper";
 import { length } from "../logic/units";
-import { many } from "../logic/words";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
 import "../../style/photos.css";
@@ -40,10 +40,14 @@ function RoomWord({ room }: { room: Room | undefined }) {
   const full = room.state === "full";
   return (
     <p class="word-box due" data-room={room.state}>
-      <b>{full ? "No room for pictures on this phone." : `Room for about ${many(room.photos ?? 0, "more picture")}.`}</b>{" "}
+      <b>
+        {full
+          ? t("No room for pictures on this phone.")
+          : tn(room.photos ?? 0, "Room for about {n} more picture.", "Room for about {n} more pictures.")}
+      </b>{" "}
       {full
-        ? "Hand over near the shed, or delete other photos or apps. Looks and notes are still saved."
-        : "Hand over near the shed: what it has makes room here."}
+        ? t("Hand over near the shed, or delete other photos or apps. Looks and notes are still saved.")
+        : t("Hand over near the shed: what it has makes room here.")}
     </p>
   );
 }
@@ -92,17 +96,21 @@ function useTag(picture: Picture | undefined) {
   return { found, tag, way, taps, setTaps, told };
 }
 
-const UNREAD: Readonly<Record<Unread, string>> = {
-  no_code: "No printed tag is seen in it. With one beside the trunk, the trunk could be measured.",
-  come_nearer: "The tag in it is too small to measure by: come nearer.",
-  aslant: "The tag in it is seen too much aslant to measure by: hold the phone flat before it.",
+const UNREAD: Readonly<Record<Unread, Text>> = {
+  no_code: word("No printed tag is seen in it. With one beside the trunk, the trunk could be measured."),
+  come_nearer: word("The tag in it is too small to measure by: come nearer."),
+  aslant: word("The tag in it is seen too much aslant to measure by: hold the phone flat before it."),
 };
 
 function TagWord({ found, tree }: { found: TagInPicture | Unread | undefined; tree: string }) {
   if (!found) return null;
-  if (typeof found === "string") return <p class="soft" data-unread={found}>{UNREAD[found]}</p>;
+  if (typeof found === "string") return <p class="soft" data-unread={found}>{t(UNREAD[found])}</p>;
   if (found.tag === tree) return null;
-  return <p class="word-box due">The tag in it says {found.tag}. Its scale is good all the same; is this the right tree?</p>;
+  return (
+    <p class="word-box due">
+      {t("The tag in it says {tag}. Its scale is good all the same; is this the right tree?", { tag: found.tag })}
+    </p>
+  );
 }
 
 export function PhotoForm({ tree, save, close }: FormProps) {
@@ -127,10 +135,16 @@ export function PhotoForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="photo"
-      title={`Photo of ${tree.tag}`}
+      title={t("Photo of {tag}", { tag: tree.tag })}
       close={close}
       ready={picture !== undefined && !busy && !full && !(told && (told.mm < LEAST || told.mm > MOST))}
-      word={!picture ? "Take one first" : told ? `Save it and ${length(Number(told.mm.toFixed(1)))}` : "Save the photo"}
+      word={
+        !picture
+          ? t("Take one first")
+          : told
+            ? t("Save it and {length}", { length: length(Number(told.mm.toFixed(1))) })
+            : t("Save the photo")
+      }
       save={keep}
     >
       <RoomWord room={room} />
@@ -148,20 +162,20 @@ export function PhotoForm({ tree, save, close }: FormProps) {
       {shown && measuring && tag && way ? (
         <way.Measure src={shown} tag={tag} taps={taps} changed={setTaps} />
       ) : (
-        shown && <img class="shot" src={shown} alt="The photo just taken" data-shot />
+        shown && <img class="shot" src={shown} alt={t("The photo just taken")} data-shot />
       )}
       <TagWord found={found} tree={tree.tag} />
       {tag && !measuring && (
         <button class="btn wide gap" data-action="measure" onClick={() => setMeasuring(true)}>
-          Measure the trunk in it
+          {t("Measure the trunk in it")}
         </button>
       )}
       <button class={picture ? "btn wide" : "btn main wide"} disabled={full || busy} data-action="camera" onClick={() => input.current?.click()}>
-        {busy ? "Making it smaller" : picture ? "Take another instead" : "Open the camera"}
+        {busy ? t("Making it smaller") : picture ? t("Take another instead") : t("Open the camera")}
       </button>
       {picture && (
         <div class="field">
-          <label for="caption">What does it show? May stay empty.</label>
+          <label for="caption">{t("What does it show? May stay empty.")}</label>
           <input id="caption" data-field="caption" maxLength={CAPTION} value={caption} onInput={(event) => setCaption(event.currentTarget.value)} />
         </div>
       )}

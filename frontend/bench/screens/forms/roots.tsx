@@ -2,23 +2,24 @@
 
 import { useState } from "preact/hooks";
 import type { Bodies, Root } from "../../model/types";
+import { t, tn, word, type Text } from "../../words";
+import { number } from "../../words/written";
 import { degrees, largestGap, SECTORS, side, spot } from "../logic/circle";
-import { many } from "../logic/words";
 import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
 
 type Defect = NonNullable<Bodies["root_survey"]["defects"]>[number];
-const DEFECTS: [Defect, string][] = [
-  ["crossing", "crossing"],
-  ["one_sided", "one-sided"],
-  ["high", "too high"],
-  ["girdling", "girdling"],
-  ["rot", "rot"],
+const DEFECTS: [Defect, Text][] = [
+  ["crossing", word("crossing")],
+  ["one_sided", word("one-sided")],
+  ["high", word("too high")],
+  ["girdling", word("girdling")],
+  ["rot", word("rot")],
 ];
 const GRADES = ["1", "2", "3", "4", "5"].map((g) => ({ value: g, word: g }));
 const LEVEL = [
-  { value: "yes", word: "level" },
-  { value: "no", word: "off level" },
+  { value: "yes", word: word("level") },
+  { value: "no", word: word("off level") },
 ];
 
 interface CircleProps { roots: ReadonlyMap<number, Root>; picked: number | undefined; tap: (sector: number) => void }
@@ -33,19 +34,21 @@ function Sector({ sector, root, picked, tap }: SectorProps) {
       data-sector={sector}
       aria-pressed={root !== undefined}
       aria-current={picked ? "true" : undefined}
-      aria-label={`${side(sector)}: ${root ? `root of grade ${root.grade}` : "no root"}`}
+      aria-label={
+        root ? t("{side}: root of grade {grade}", { side: side(sector), grade: root.grade }) : t("{side}: no root", { side: side(sector) })
+      }
       style={{ left: `${at.x}%`, top: `${at.y}%` }}
       onClick={tap}
     >
       {root ? root.grade : <span aria-hidden="true">&middot;</span>}
-      {root && !root.level && <small>off</small>}
+      {root && !root.level && <small>{t("off|level")}</small>}
     </button>
   );
 }
 
 function Circle({ roots, picked, tap }: CircleProps) {
   return (
-    <div class="circle" role="group" aria-label="roots around the trunk, seen from above, front towards you">
+    <div class="circle" role="group" aria-label={t("roots around the trunk, seen from above, front towards you")}>
       <svg viewBox="0 0 100 100" aria-hidden="true">
         {[...roots].map(([sector, root]) => {
           const to = spot(sector, 36);
@@ -57,7 +60,7 @@ function Circle({ roots, picked, tap }: CircleProps) {
         <Sector key={n} sector={n} root={roots.get(n)} picked={picked === n} tap={() => tap(n)} />
       ))}
       <span class="front" aria-hidden="true">
-        front
+        {t("front")}
       </span>
     </div>
   );
@@ -88,10 +91,12 @@ function Picked({ sector, root, put }: PickedProps) {
   return (
     <div class="stack" data-root={sector}>
       <p>
-        <b>Root at the {side(sector)}.</b> Grade it from 1, thin, to 5, thick. Tap it again to remove it.
+        <b>{t("Root at the {side}.", { side: side(sector) })}</b>{" "}
+        {t("Grade it from 1, thin, to 5, thick. Tap it again to remove it.")}
       </p>
       <Choice
         name="grade"
+        spoken={t("grade")}
         hook="grade"
         options={GRADES}
         value={String(root.grade)}
@@ -99,8 +104,9 @@ function Picked({ sector, root, put }: PickedProps) {
       />
       <Choice
         name="level"
+        spoken={t("height")}
         hook="level"
-        options={LEVEL}
+        options={LEVEL.map(({ value, word: name }) => ({ value, word: t(name) }))}
         value={root.level ? "yes" : "no"}
         pick={(l) => put(sector, { ...root, level: l === "yes" })}
       />
@@ -111,9 +117,9 @@ function Picked({ sector, root, put }: PickedProps) {
 function Defects({ chosen, toggle }: { chosen: ReadonlySet<Defect>; toggle: (defect: Defect) => void }) {
   return (
     <>
-      <p class="gap">Defects, if any:</p>
-      <div class="opts two" role="group" aria-label="defects">
-        {DEFECTS.map(([value, word]) => (
+      <p class="gap">{t("Defects, if any:")}</p>
+      <div class="opts two" role="group" aria-label={t("defects")}>
+        {DEFECTS.map(([value, name]) => (
           <button
             key={value}
             class="opt"
@@ -121,7 +127,7 @@ function Defects({ chosen, toggle }: { chosen: ReadonlySet<Defect>; toggle: (def
             aria-pressed={chosen.has(value)}
             onClick={() => toggle(value)}
           >
-            {word}
+            {t(name)}
           </button>
         ))}
       </div>
@@ -144,15 +150,16 @@ export function RootsForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="roots"
-      title={`Roots of ${tree.tag}`}
+      title={t("Roots of {tag}", { tag: tree.tag })}
       close={close}
       word={
         marked ? (
           <>
-            Save {many(list.length, "root")} <small>widest gap {Math.round(largestGap(list))}&deg;</small>
+            {tn(list.length, "Save {n} root", "Save {n} roots")}{" "}
+            <small>{t("widest gap {degrees}\u00b0", { degrees: number(largestGap(list), 0) })}</small>
           </>
         ) : (
-          "Mark a root or a defect"
+          t("Mark a root or a defect")
         )
       }
       ready={marked}
@@ -162,7 +169,7 @@ export function RootsForm({ tree, save, close }: FormProps) {
       {root && picked !== undefined ? (
         <Picked sector={picked} root={root} put={put} />
       ) : (
-        <p class="soft">Seen from above, the front towards you. Tap where a root leaves the trunk.</p>
+        <p class="soft">{t("Seen from above, the front towards you. Tap where a root leaves the trunk.")}</p>
       )}
       <Defects chosen={defects} toggle={toggle} />
     </FormPanel>

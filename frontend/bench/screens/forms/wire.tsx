@@ -1,46 +1,49 @@
 // Wire put on, and wire taken off.
 
 import { useState } from "preact/hooks";
+import { settings } from "../../app/settings";
 import type { Scars, WirePart } from "../../model/words";
 import { label, SCARS, WIRE_PARTS } from "../../model/words";
-import { WIRE_OFF } from "../logic/cautions";
-import { KEYS, press } from "../logic/caliper";
+import { t } from "../../words";
+import { wireOff } from "../logic/cautions";
+import { millimetres, press, shown } from "../logic/caliper";
+import { inUnit, length, sign } from "../logic/units";
 import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
+import { Pad } from "./pad";
+
+/** The thinnest and thickest wire that a record takes. [mm] */
+const WIRE = { least: 0.5, most: 12 } as const;
 
 export function WireOnForm({ tree, save, close }: FormProps) {
   const [part, setPart] = useState<WirePart>("trunk");
-  const [mm, setMm] = useState("");
-  const thick = Number(mm);
-  const body = mm ? { part, wire_mm: thick } : { part };
-  const known = !mm || (thick >= 0.5 && thick <= 12);
+  const [text, setText] = useState("");
+  const { unit } = settings.value;
+  const thick = millimetres(text, unit) ?? 0;
+  const known = !text || (thick >= WIRE.least && thick <= WIRE.most);
+  const bounds = { least: inUnit(WIRE.least, unit), most: length(WIRE.most) };
   return (
     <FormPanel
       name="wire-on"
-      title={`Wire put on ${tree.tag}`}
+      title={t("Wire put on {tag}", { tag: tree.tag })}
       close={close}
       ready={known}
-      word={known ? "Save: wire on" : "0.5 to 12 mm"}
-      save={() => save({ kind: "wire_on", body })}
+      word={known ? t("Save: wire on") : t("{least} to {most}", bounds)}
+      save={() => save({ kind: "wire_on", body: text ? { part, wire_mm: thick } : { part } })}
     >
       <Choice
         name="part"
+        spoken={t("part of the tree")}
         hook="part"
         options={WIRE_PARTS.map((w) => ({ value: w, word: label(w) }))}
         value={part}
         pick={(v) => setPart(v as WirePart)}
       />
-      <p class="gap">Thickness of the wire, if you know it:</p>
-      <output class="reading small" aria-label="wire thickness">
-        {mm || "not said"} {mm && <small>mm</small>}
+      <p class="gap">{t("Thickness of the wire, if you know it:")}</p>
+      <output class="reading small" aria-label={t("wire thickness")}>
+        {shown(text) || t("not said")} {text && <small>{sign(unit)}</small>}
       </output>
-      <div class="pad low">
-        {KEYS.map((key) => (
-          <button key={key} type="button" class="btn" data-key={key} onClick={() => setMm((t) => press(t, key))}>
-            {key === "back" ? "delete" : key}
-          </button>
-        ))}
-      </div>
+      <Pad low tap={(key) => setText((was) => press(was, key, unit))} />
     </FormPanel>
   );
 }
@@ -50,16 +53,17 @@ export function WireOffForm({ tree, save, close }: FormProps) {
   return (
     <FormPanel
       name="wire-off"
-      title={`Wire taken off ${tree.tag}`}
+      title={t("Wire taken off {tag}", { tag: tree.tag })}
       close={close}
       ready={scars !== undefined}
-      word={scars ? "Save: all wire is off" : "Say which scars it left"}
+      word={scars ? t("Save: all wire is off") : t("Say which scars it left")}
       save={() => scars && save({ kind: "wire_off", body: { scars } })}
     >
-      <p class="word-box due">{WIRE_OFF}</p>
-      <p class="gap">Scars that it left:</p>
+      <p class="word-box due">{wireOff()}</p>
+      <p class="gap">{t("Scars that it left:")}</p>
       <Choice
         name="scars"
+        spoken={t("scars")}
         hook="scars"
         options={SCARS.map((w) => ({ value: w, word: label(w) }))}
         value={scars}

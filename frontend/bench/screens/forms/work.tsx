@@ -2,6 +2,7 @@
 
 import { useState } from "preact/hooks";
 import { label, WORKS, type Work } from "../../model/words";
+import { t } from "../../words";
 import { caution } from "../logic/cautions";
 import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
@@ -20,13 +21,13 @@ export function WorkForm({ tree, species, save, close }: FormProps) {
   return (
     <FormPanel
       name="work"
-      title={`Work done on ${tree.tag}`}
+      title={t("Work done on {tag}", { tag: tree.tag })}
       close={close}
       ready={task !== undefined}
-      word={task ? `Save: ${label(task)}` : "Choose the work"}
+      word={task ? t("Save: {what}", { what: label(task) }) : t("Choose the work")}
       save={() => task && save({ kind: "work_done", body: bare ? { task, detail: bare } : { task } })}
     >
-      <div class="opts two" role="group" aria-label="work">
+      <div class="opts two" role="group" aria-label={t("work")}>
         {inUse(species?.techniques ?? []).map((w) => (
           <button key={w} class="opt" data-work={w} aria-pressed={w === task} onClick={() => setTask(w)}>
             {label(w)}
@@ -35,7 +36,7 @@ export function WorkForm({ tree, species, save, close }: FormProps) {
       </div>
       <div role="status">{warn && <p class="word-box due">{warn}</p>}</div>
       <div class="field">
-        <label for="detail">More, if you like</label>
+        <label for="detail">{t("More, if you like")}</label>
         <input
           id="detail"
           data-field="detail"

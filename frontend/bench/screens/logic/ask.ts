@@ -2,8 +2,9 @@
 
 import type { Due, DueWhat, FreshWhat, LocalRecord, Species, TreeView } from "../../model/types";
 import { BUDS, SOILS, WIRE_STATES, label } from "../../model/words";
+import { t } from "../../words";
 import { length } from "./units";
-import { DUE_WORD, sentence, wireWord } from "./words";
+import { DUE, DUE_WORD, sentence, wireWord } from "./words";
 
 export interface Answer { value: string; record: string; kind: string; bulk: boolean }
 export type Answers = Partial<Record<FreshWhat, Answer>>;
@@ -17,7 +18,7 @@ const ANSWERS: Readonly<Record<string, [FreshWhat, (body: Record<string, unknown
   soil_check: ["soil", (b) => String(b.state)],
   bud_check: ["buds", (b) => String(b.state)],
   firm_check: ["firm", (b) => (b.firm ? "firm" : "loose")],
-  caliper: ["caliper", (b) => length(Number(b.mm))],
+  caliper: ["caliper", (b) => String(b.mm)],
   root_survey: ["roots", () => "roots"],
   branch_survey: ["branches", () => "branches"],
   note: ["note", () => "note"],
@@ -86,7 +87,7 @@ export interface Ask {
   what: CheckName;
   due: boolean;
   options: { value: string; word: string }[];
-  /** The answer given on this walk. */
+  /** The answer given on this walk: a state's code, a diameter in mm. */
   value: string | undefined;
   record: string | undefined;
   bulk: boolean;
@@ -126,17 +127,17 @@ export interface Cell { look: Look; word: string }
 function finding(answers: Answers): Cell | undefined {
   const wire = answers.wire?.value ?? "";
   if (wire === "biting" || wire === "sunk_in") return { look: "hand", word: wireWord(wire) };
-  if (answers.soil?.value === "dry" && answers.work?.value !== "watered") return { look: "hand", word: "dry" };
-  if (answers.firm?.value === "loose") return { look: "hand", word: "loose" };
+  if (answers.soil?.value === "dry" && answers.work?.value !== "watered") return { look: "hand", word: label("dry") };
+  if (answers.firm?.value === "loose") return { look: "hand", word: t("loose|pot") };
   return undefined;
 }
 
 function doneWord(answers: Answers): string {
   if (answers.wire && ["marking", "on", "off"].includes(answers.wire.value)) return wireWord(answers.wire.value);
-  if (answers.soil?.value === "wet") return "wet";
-  if (answers.buds?.value === "none") return "no buds";
-  if (answers.soil || answers.wire || answers.buds || answers.firm) return "fine";
-  return answers.caliper?.value ?? "noted";
+  if (answers.soil?.value === "wet") return label("wet");
+  if (answers.buds?.value === "none") return t("no buds");
+  if (answers.soil || answers.wire || answers.buds || answers.firm) return t("fine");
+  return answers.caliper ? length(Number(answers.caliper.value)) : t("noted");
 }
 
 /** How a cell on the bench looks and what it says. */
@@ -146,7 +147,7 @@ export function cellOf(tree: TreeView, answers: Answers = NONE): Cell {
   const open = openDues(tree, answers);
   if (open[0]) {
     const more = open.length > 1 ? ` +${open.length - 1}` : "";
-    return { look: "due", word: DUE_WORD[open[0].what] + more };
+    return { look: "due", word: t(DUE_WORD[open[0].what]) + more };
   }
   return Object.keys(answers).length ? { look: "done", word: doneWord(answers) } : { look: "quiet", word: "" };
 }
@@ -154,5 +155,5 @@ export function cellOf(tree: TreeView, answers: Answers = NONE): Cell {
 /** One sentence: what is due and why; "" when nothing is. */
 export function reason(tree: TreeView, answers: Answers = NONE): string {
   const open = openDues(tree, answers);
-  return open.map((d) => sentence(d.why || `look due: ${DUE_WORD[d.what]}`)).join(". ");
+  return open.map((d) => sentence(d.why || t(DUE[d.what]))).join(". ");
 }

@@ -1,10 +1,13 @@
 // The root survey's circle: twelve sectors, 0 degrees at the front of the tree, clockwise from above.
 
 import type { Root } from "../../model/types";
+import { t, word } from "../../words";
 
 export const SECTORS = 12;
-const SIDES = ["front", "front left", "left front", "left", "left back", "back left",
-  "back", "back right", "right back", "right", "right front", "front right"];
+const SIDES = [
+  word("front"), word("front left"), word("left front"), word("left"), word("left back"), word("back left"),
+  word("back"), word("back right"), word("right back"), word("right"), word("right front"), word("front right"),
+];
 
 export function degrees(sector: number): number {
   return (sector * 360) / SECTORS;
@@ -12,7 +15,8 @@ export function degrees(sector: number): number {
 
 /** The side of the tree that a sector lies on, seen from above with the front towards you. */
 export function side(sector: number): string {
-  return SIDES[sector] ?? "";
+  const known = SIDES[sector];
+  return known ? t(known) : "";
 }
 
 /** Where to draw a sector, in percent of the box: the front is at the bottom, towards the grower. */

@@ -10,7 +10,8 @@ import { fileName, handoverText } from "./handoverFile";
 import { slats } from "./slats";
 import { aTree, record } from "./testing";
 import { told } from "./told";
-import { about, day, said } from "./words";
+import { day } from "../../words/written";
+import { about, said } from "./words";
 
 const typed = (keys: string) => [...keys].reduce((text, key) => press(text, (key === "<" ? "back" : key) as Key), "");
 

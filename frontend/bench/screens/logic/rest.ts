@@ -1,6 +1,7 @@
 // "Fine" for one tree and "the rest is fine" for a bench: what they record, and what they must not.
 
 import type { Draft, TreeView } from "../../model/types";
+import { t, word, type Text } from "../../words";
 import { openDues, wireDoubtful, type Answers } from "./ask";
 
 export interface FinePlan { soil: boolean; wire: boolean }
@@ -28,13 +29,13 @@ export interface RestPlan {
   left: { id: string; tag: string; why: string }[];
 }
 
-const LEFT: Readonly<Record<string, string>> = {
-  wire: "wire was marking or worse when last seen",
-  buds: "needle buds want a look",
-  caliper: "caliper is due",
-  roots: "roots are due",
-  firm: "not known to be firm",
-  branches: "branches are due",
+const LEFT: Readonly<Record<string, Text>> = {
+  wire: word("wire was marking or worse when last seen"),
+  buds: word("needle buds want a look"),
+  caliper: word("caliper is due"),
+  roots: word("roots are due"),
+  firm: word("not known to be firm"),
+  branches: word("branches are due"),
 };
 
 /** What "the rest is fine" would record for a bench. */
@@ -49,7 +50,8 @@ export function restPlan(trees: readonly TreeView[], answers: Map<string, Answer
     plan.soil += fine.soil ? 1 : 0;
     plan.wire += fine.wire ? 1 : 0;
     const stays = openDues(tree, mine).filter((d) => !(d.what === "soil" || (d.what === "wire" && fine.wire)));
-    if (stays[0]) plan.left.push({ id: tree.id, tag: tree.tag, why: LEFT[stays[0].what] ?? "" });
+    const why = stays[0] && LEFT[stays[0].what];
+    if (stays[0]) plan.left.push({ id: tree.id, tag: tree.tag, why: why ? t(why) : "" });
   }
   return plan;
 }
