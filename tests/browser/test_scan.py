@@ -13,7 +13,7 @@ from nursery.science.tags import make
 
 from . import walking
 from .conftest import Opener
-from .pictures import Look, film, label, seen, tag
+from .pictures import FINE, Look, film, label, seen, tag
 from .server import Server
 
 TAG = make("K", 41)
@@ -80,6 +80,29 @@ def test_a_tag_is_read_from_the_camera_and_nothing_leaves_the_machine(
     assert {urlsplit(url).netloc for url in asked if not url.startswith(("blob:", "data:"))} == {
         f"localhost:{server.port}"
     }
+
+
+def test_a_foreign_code_before_the_camera_is_told_and_the_keyboard_is_offered(
+    server: Server, open_browser: Opener, tmp_path: Path
+) -> None:
+    server.fill("bench44")
+    server.start()
+    code = tmp_path / "code.png"
+    segno.make_qr("https://shop.example/pots/7").save(str(code), scale=FINE, border=4)
+    with Image.open(code) as foreign:
+        shots = [seen(foreign.convert("L"), look) for look in HAND]
+    flags = [
+        "--use-fake-device-for-media-stream",
+        f"--use-file-for-fake-video-capture={film(tmp_path / 'foreign.y4m', shots)}",
+    ]
+    page = _away(server, open_browser("a", flags=flags, permissions=["camera"]))
+    _scan(page)
+    said = page.locator("[data-scan]")
+    expect(said).to_contain_text("A foreign code, not a tag of Misho: it says “https://shop.example/pots/7”.")
+    expect(said).to_have_attribute("data-scan", "none")
+    page.locator("[data-action=type]").click()
+    expect(page.locator("[data-panel=scan]")).to_have_count(0)
+    expect(page.locator("[data-field=jump]")).to_be_focused()
 
 
 def test_without_a_camera_a_still_picture_or_the_keyboard_finds_the_tree(
