@@ -2,6 +2,7 @@
 
 import { before } from "../model/hlc";
 import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, TreeRow, TreeView } from "../model/types";
+import { t, word, type Text } from "../words";
 import { acked } from "./outbox";
 import { firstUnseen, holding, type Range } from "./ranges";
 import type { LocalView, StoredTree, Tables, Undone } from "./schema";
@@ -191,7 +192,15 @@ export function overlay(tree: StoredTree | undefined, view: LocalView | undefine
 }
 
 const DAY = 24 * 3600_000;
-const DUES: readonly string[] = ["wire", "soil", "buds", "caliper", "firm", "roots", "branches"];
+const WHAT: Readonly<Record<DueWhat, Text>> = {
+  wire: word("wire"),
+  soil: word("soil"),
+  buds: word("buds"),
+  caliper: word("caliper"),
+  firm: word("firm"),
+  roots: word("roots"),
+  branches: word("branches"),
+};
 
 /** A tree less one look, where the standing rests on just that look; a newer one of somebody else stays. */
 function withUndone(tree: TreeView, { what, was, on, becomes }: Undone): TreeView {
@@ -203,7 +212,7 @@ function withUndone(tree: TreeView, { what, was, on, becomes }: Undone): TreeVie
   if (becomes) return { ...tree, fresh: { ...tree.fresh, [what]: becomes } };
   const { [what]: _gone, ...rest } = tree.st.last;
   const due = tree.st.due.filter((one) => one.what !== what);
-  if (DUES.includes(what)) due.push({ what: what as DueWhat, why: `${what} taken back here: look again` });
+  if (what in WHAT) due.push({ what: what as DueWhat, why: t("{what} taken back here: look again", { what: t(WHAT[what as DueWhat]) }) });
   const wire = what === "wire" && tree.st.wire ? { ...tree.st.wire, state: "" as const } : tree.st.wire;
   return { ...tree, st: { ...tree.st, last: rest, due, wire } };
 }

@@ -2,6 +2,7 @@
 // says that it has the whole of it, with this hash and size.
 
 import type { MishoStore, StoredPhoto } from "../store";
+import { t } from "../words";
 import { Fault, type Wire } from "./wire";
 
 /** Longest piece, and the shortest that a narrow way is tried with. [bytes] */
@@ -34,7 +35,7 @@ async function send(
   const data = await store.photos.data(photo.id);
   if (!data) {
     tally.refused += 1;
-    return store.photos.refuse(photo.id, "This picture is no longer on the phone.", "Take it again.");
+    return store.photos.refuse(photo.id, t("This picture is no longer on the phone."), t("Take it again."));
   }
   let [at, size, still] = [0, PIECE, 0];
   for (;;) {
@@ -51,7 +52,7 @@ async function send(
         return await store.photos.refuse(photo.id, answer.message, answer.mend);
       }
       still = answer.have > at ? 0 : still + 1;
-      if (still > PATIENCE) throw new Fault("no_word", "The shed does not get on with a picture.", "The app tries again.");
+      if (still > PATIENCE) throw new Fault("no_word", t("The shed does not get on with a picture."), t("The app tries again."));
       at = answer.have;
     } catch (error) {
       if (!(error instanceof Fault)) throw error;

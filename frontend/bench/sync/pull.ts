@@ -1,6 +1,7 @@
 // Fetching: page by page, each with its cursor; and starting over when the shed was restored from a backup.
 
 import type { Cursor, FeedRow, MishoStore } from "../store";
+import { t } from "../words";
 import { Fault, type PullAnswer, type Wire } from "./wire";
 
 /** The most ids in one question to the shed. */
@@ -33,7 +34,7 @@ function since(at: Cursor | undefined): string {
 
 function next(page: PullAnswer, at: Cursor | undefined): Cursor {
   if (page.has_more && page.seq <= (at?.seq ?? -1)) {
-    throw new Fault("no_way_on", "The shed's pages lead nowhere.", "The app tries again. If it goes on, restart the shed.");
+    throw new Fault("no_way_on", t("The shed's pages lead nowhere."), t("The app tries again. If it goes on, restart the shed."));
   }
   return { epoch: page.epoch, seq: page.seq };
 }

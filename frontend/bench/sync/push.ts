@@ -2,6 +2,7 @@
 
 import type { RecordOut } from "../model/types";
 import type { MishoStore } from "../store";
+import { t } from "../words";
 import { Fault, pack, type Body, type PushAnswer, type Wire } from "./wire";
 
 /** The most that one push may carry. */
@@ -81,7 +82,9 @@ class HandingOver {
   private async note({ records }: Batch, answer: PushAnswer): Promise<void> {
     const sent = new Set(records.map((record) => record.id));
     const results = answer.results.filter((result) => sent.has(result.id));
-    if (!results.length) throw new Fault("no_word", "The shed did not say what became of the records.", "The app tries again.");
+    if (!results.length) {
+      throw new Fault("no_word", t("The shed did not say what became of the records."), t("The app tries again."));
+    }
     await this.noting;
     this.noting = this.store.acknowledge(results, Date.parse(answer.server_time), answer.epoch, records);
     this.noting.catch(() => undefined);

@@ -12,7 +12,7 @@ function Step({ name, hook, value, set, most }: StepProps) {
     <div class="step" role="group" aria-label={name}>
       <span class="label">{name}</span>
       <button class="btn" aria-label={t("one fewer: {what}", { what: name })} disabled={value === 0} onClick={() => set(value - 1)}>
-        &minus;
+        {"\u2212"}
       </button>
       <output data-count={hook}>{value}</output>
       <button class="btn" aria-label={t("one more: {what}", { what: name })} disabled={value === most} onClick={() => set(value + 1)}>

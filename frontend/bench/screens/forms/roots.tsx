@@ -40,7 +40,7 @@ function Sector({ sector, root, picked, tap }: SectorProps) {
       style={{ left: `${at.x}%`, top: `${at.y}%` }}
       onClick={tap}
     >
-      {root ? root.grade : <span aria-hidden="true">&middot;</span>}
+      {root ? root.grade : <span aria-hidden="true">{"\u00b7"}</span>}
       {root && !root.level && <small>{t("off|level")}</small>}
     </button>
   );
