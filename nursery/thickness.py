@@ -125,6 +125,7 @@ def _model(
         n=fit.trees,
         m=fit.readings,
         width=tuple(kept["width"]),
+        ahead=kept.get("ahead", 1.0),  # a fit kept by an earlier version does not tell
         converged=fit.converged,
     )
 
@@ -201,6 +202,7 @@ def _parameters(model: gm.GrowthModel, lots: list[UUID], slugs: list[str]) -> di
     return {
         "eta": np.round(model.eta, 8).tolist(),
         "width": [round(width, 6) for width in model.width],
+        "ahead": round(model.ahead, 6),
         "species": {
             slug: both(model.species_mean[at], model.species_cov[at]) for at, slug in enumerate(slugs)
         },

@@ -84,7 +84,23 @@ def forecast(
     exposure : (n, k, 3) growth-years up to each time asked for in each regime.
     years_shared : widen for years that are better or worse for all trees, which no fit to a few years knows.
     """
-    spent = floats(exposure)
+    given = _curves(model, readings, _and_last(readings, floats(exposure)), years_shared)
+    then = given.mean[:, -1:]
+    # Beyond its last reading a tree keeps to what forecasts of the nursery proved to be worth.
+    ahead = np.bincount(readings.owner, minlength=readings.n)[:, None] > 0
+    rest = np.where(ahead, (model.ahead - 1.0) * np.maximum(given.mean - then, 0.0), 0.0)
+    return Forecast((given.mean + rest)[:, :-1], given.sd[:, :-1])
+
+
+def _and_last(readings: Readings, exposure: Floats) -> Floats:
+    """The times asked for, and that of each tree's last reading: (n, k + 1, 3)."""
+    last = np.zeros((readings.n, 1, 3))
+    np.maximum.at(last[:, 0], readings.owner, readings.exposure)
+    return np.concatenate([exposure, last], axis=1)
+
+
+def _curves(model: GrowthModel, readings: Readings, spent: Floats, years_shared: bool) -> Forecast:
+    """Each tree along its own curve."""
     tau = tau_of(spent, model.eta)
     z, at = design(tau), clock(tau)
     wander = float(np.exp(2 * model.eta[5]))

@@ -201,6 +201,7 @@ class GrowthModel:
         difference from ``prior``; (., 3) and (., 3, 3). A lot that is not among them is as its species.
     n, m : trees and readings learned from.
     width : how much wider than modelled intervals must be to hold, by number of readings (``growth_widths``).
+    ahead : growth after a tree's last reading over that which its curve expects (``growth_widths``).
     converged : False: eta is the prior's, and whoever shows a forecast must say so.
     """
 
@@ -213,6 +214,7 @@ class GrowthModel:
     n: int = 0
     m: int = 0
     width: tuple[float, ...] = (1.0,) * (len(CLASSES) + 1)
+    ahead: float = 1.0
     converged: bool = True
 
     def above(self, lot: Ints, species: Ints) -> tuple[Floats, Floats, Floats]:
@@ -254,7 +256,8 @@ def learn(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> GrowthMo
 
 def relearn(model: GrowthModel, readings: Readings) -> GrowthModel:
     """Lots and species anew from the readings, the spreads as they are: no climb."""
-    return replace(_settle(readings, model.prior, model.eta, model.converged), width=model.width)
+    anew = _settle(readings, model.prior, model.eta, model.converged)
+    return replace(anew, width=model.width, ahead=model.ahead)
 
 
 def sample(readings: Readings) -> Bools:

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .growth_model import GrowthModel, Readings, from_practice, learn, relearn, sample
-from .growth_widths import left_out, widths
+from .growth_widths import kept_to_word, left_out
 from .ragged import Bools, Floats, Ints, ragged
 
 #: |z| above which a reading is odd, once the nursery's spreads are learned and while they are practice's.
@@ -84,7 +84,7 @@ def learn_warily(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> t
     odd = judge(model, readings)
     fair = replace(readings, odd=odd.wide)
     model = relearn(model, fair)
-    return replace(model, width=widths(model, fair.kept(sample(fair)))), odd
+    return kept_to_word(model, fair.kept(sample(fair))), odd
 
 
 def _worst_of_tree(owner: Ints, z: Floats, n: int) -> Bools:
