@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from nursery.errors import BadValue, MishoError, Refused
 from nursery.people import SlowDown
-from nursery.photos import IdInUse, NoRoom, TooMany
+from nursery.photos import IdInUse, NoRoom, Restoring, TooMany
 
 log = logging.getLogger(__name__)
 
@@ -56,6 +56,7 @@ _STATUS: dict[type[MishoError], int] = {
     TooMany: 429,
     IdInUse: 409,
     NoRoom: 503,
+    Restoring: 503,
 }
 
 
@@ -76,6 +77,8 @@ def _told(exc: Exception) -> tuple[int, dict[str, str], dict[str, str]]:
     """Status, error and headers."""
     if isinstance(exc, MishoError):
         headers = {"Retry-After": str(exc.retry_after)} if isinstance(exc, SlowDown | TooMany) else {}
+        if isinstance(exc, Restoring):
+            headers = {"Retry-After": str(BUSY_WAIT_S)}
         status = next((_STATUS[kind] for kind in type(exc).__mro__ if kind in _STATUS), 400)
         return status, _error(exc.code, exc.message, exc.field, exc.mend), headers
     if isinstance(exc, OperationalError):

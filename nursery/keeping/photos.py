@@ -15,6 +15,7 @@ from pathlib import Path
 from django.conf import settings
 
 from nursery.models import FeedHead
+from nursery.photos import replacing
 
 from .archive import BLOCK, Archive
 from .errors import CannotRestore
@@ -61,7 +62,8 @@ def only_one() -> Iterator[None]:
             raise CannotRestore(
                 "Another restore is under way on this data folder.", mend="Wait until it is done."
             ) from None
-        yield
+        with replacing():
+            yield
 
 
 def settle() -> None:

@@ -1,7 +1,8 @@
 """Pictures of trees: taken in piece by piece, cleaned, kept under their hash, given out again."""
 
 from .clean import Cleaned, clean
-from .errors import BadPhoto, IdInUse, NoRoom, TooMany
+from .errors import BadPhoto, IdInUse, NoRoom, Restoring, TooMany
+from .folder import replacing
 from .keep import known, open_kept, take_whole
 from .parts import CHUNK_MOST, MOST_BYTES, State, receive
 
@@ -12,11 +13,13 @@ __all__ = [
     "Cleaned",
     "IdInUse",
     "NoRoom",
+    "Restoring",
     "State",
     "TooMany",
     "clean",
     "known",
     "open_kept",
     "receive",
+    "replacing",
     "take_whole",
 ]

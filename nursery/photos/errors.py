@@ -21,6 +21,12 @@ class NoRoom(MishoError):
     code = "no_room"
 
 
+class Restoring(MishoError):
+    """A backup is being put back: no picture comes into a folder that is about to go."""
+
+    code = "busy"
+
+
 class TooMany(MishoError):
     """More pictures in a day than a phone takes. ``retry_after`` is the wait [s]."""
 

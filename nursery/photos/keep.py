@@ -15,6 +15,7 @@ from nursery.models import PhotoFile
 
 from .clean import clean
 from .errors import BadPhoto, IdInUse
+from .folder import writing
 
 
 def known(id: UUID, sha256: str, size: int) -> PhotoFile | None:
@@ -43,7 +44,13 @@ def take_whole(data: bytes, id: UUID, *, device: UUID | None) -> PhotoFile:
     Raises
     ------
     IdInUse : another file has this id.
+    Restoring : a backup is being put back.
     """
+    with writing():
+        return _take_whole(data, id, device)
+
+
+def _take_whole(data: bytes, id: UUID, device: UUID | None) -> PhotoFile:
     sha256 = hashlib.sha256(data).hexdigest()
     if found := known(id, sha256, len(data)):
         return found

@@ -2,6 +2,7 @@
 
 import io
 import os
+import threading
 import time
 import uuid
 from pathlib import Path
@@ -14,6 +15,7 @@ from PIL import Image
 from nursery import photos
 from nursery.models import PhotoFile
 from nursery.photos import parts
+from nursery.photos.folder import writing
 from tests.api.phone import Phone
 from tests.shed import visitor
 
@@ -38,7 +40,7 @@ def test_a_picture_comes_in_pieces_and_is_kept_by_its_hash(phone: Phone, folder:
     assert (row.bytes, row.width, row.height, row.device) == (len(file.data), 64, 48, phone.device.id)  # type: ignore[union-attr]
     assert row.name == f"{row.sha256[:2]}/{row.sha256}.jpg"
     # The part is gone, and what is kept has no place in it.
-    assert _files(folder) == [f"photos/{row.name}", f"photos/{row.small_name}"]
+    assert _files(folder) == ["photos.lock", f"photos/{row.name}", f"photos/{row.small_name}"]
     assert all(h.PLACE not in (folder / name).read_bytes() for name in _files(folder))
 
 
@@ -53,6 +55,31 @@ def test_a_phone_goes_on_where_the_shed_is_whatever_it_believes(phone: Phone) ->
     assert file.told(100, file.data[100:]) == ("kept", len(file.data))
     assert file.told(0, b"") == ("kept", len(file.data))
     assert PhotoFile.objects.count() == 1
+
+
+def test_no_picture_comes_into_a_folder_that_a_restore_replaces(phone: Phone, folder: Path) -> None:
+    file = Sender(phone, h.saved(h.scene()))
+    with photos.replacing():
+        answer = file.whole()
+        assert (answer.status_code, answer.headers["Retry-After"]) == (503, "2")
+        assert answer.json()["error"]["code"] == "busy"
+        assert not (folder / "photos").exists()
+    assert file.told(0, b"") == ("kept", len(file.data))
+
+
+def test_a_restore_waits_for_the_picture_that_is_being_written(folder: Path) -> None:
+    began = threading.Event()
+
+    def restore() -> None:
+        with photos.replacing():
+            began.set()
+
+    with writing():
+        waiting = threading.Thread(target=restore)
+        waiting.start()
+        assert not began.wait(0.2)
+    waiting.join(30)
+    assert began.is_set()
 
 
 def test_a_file_damaged_on_its_way_begins_again(phone: Phone) -> None:
@@ -94,7 +121,7 @@ def test_what_is_no_picture_is_refused_once_and_for_all(phone: Phone, folder: Pa
     assert answer["message"] == "This file is no JPEG, PNG or WebP picture."
     assert answer["mend"] == "Take the picture again, or delete it on the phone."
     assert file.told(0, b"") == ("refused", len(h.SVG))
-    assert _files(folder) == []
+    assert _files(folder) == ["photos.lock"]
     assert phone.client.get(file.address).status_code == 404
 
 
