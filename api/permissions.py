@@ -15,6 +15,11 @@ HEADER = "X-Misho"
 OLDEST = 1
 
 
+def spoken(request: Request) -> int:
+    """The way of speaking of the app that asks; the oldest where it does not say. After ``OwnHeader``."""
+    return int(request.headers.get(HEADER) or OLDEST)
+
+
 class Paired(BasePermission):
     """False makes DRF answer 401, since the phone's authentication names a scheme."""
 

@@ -185,6 +185,6 @@ OWN_HEADER = OpenApiParameter(
     str,
     OpenApiParameter.HEADER,
     required=True,
-    enum=["1"],
+    enum=["1", "2"],
     description="shows that the request comes from the bench app and not from a form elsewhere",
 )

@@ -12,6 +12,8 @@ from api.authentication import phone_of
 from api.base import PhoneView, epoch, server_time
 from api.errors import EpochChanged
 from api.fields import cursor, identified, listed, whole
+from api.older import SENTENCES, older
+from api.permissions import HEADER, spoken
 from api.shapes import (
     LACKING_MOST,
     OWN_HEADER,
@@ -87,6 +89,13 @@ class Pull(PhoneView):
             OpenApiParameter(
                 "limit", {"type": "integer", "minimum": 1, "maximum": PULL_MOST, "default": PULL_DEFAULT}
             ),
+            OpenApiParameter(
+                HEADER,
+                str,
+                OpenApiParameter.HEADER,
+                enum=["1", "2"],
+                description="2: reasons come as [text, values], to be said by the app; else as English text",
+            ),
         ],
         responses=answers(PullAnswer, 400, 401, 409, 426, 503),
     )
@@ -103,6 +112,7 @@ class Pull(PhoneView):
                 mend="Pull again from nothing, then offer the records that the phone still holds.",
             )
         phone = phone_of(request)
+        old = spoken(request) < SENTENCES
         return Response(
             {
                 "epoch": epoch_now,
@@ -110,7 +120,7 @@ class Pull(PhoneView):
                 # Standings that wait come with the next page; without a row this one would lead nowhere.
                 "has_more": has_more or (waiting and bool(rows)),
                 "server_time": server_time(),
-                "rows": [row[:3] for row in rows],
+                "rows": [(row.topic, row.key, older(row.data) if old else row.data) for row in rows],
                 "device": {"id": str(phone.id), "name": phone.name, "role": phone.role},
             }
         )

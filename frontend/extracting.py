@@ -24,6 +24,11 @@ msgstr ""
 KEYWORDS: dict[str, tuple[int | tuple[int, str], ...] | None] = {
     "_": None,
     "gettext": None,
+    # nursery.sentences: a text kept as data, said at once, said when it is shown.
+    "N_": None,
+    "sentence": None,
+    "said": None,
+    "later": None,
     "gettext_lazy": None,
     "gettext_noop": None,
     "ngettext": (1, 2),

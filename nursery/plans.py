@@ -57,7 +57,7 @@ def data_of(plan: WalkPlan) -> dict[str, Any]:
 
 def _stop(stop: Stop) -> dict[str, Any]:
     looks = [
-        {"what": look.what, "why": look.why, "must": look.must, "seen": look.seen} for look in stop.looks
+        {"what": look.what, "why": look.reason, "must": look.must, "seen": look.seen} for look in stop.looks
     ]
     return {"tree": str(stop.tree), "tag": stop.tag, "bench": str(stop.bench), "looks": looks}
 

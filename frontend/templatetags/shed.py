@@ -5,10 +5,29 @@ from uuid import UUID
 
 from django import template
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import get_language, gettext, ngettext
 
+from frontend.numbers import plain
+from nursery import sentences
 from nursery.reports import settled
+from nursery.sentences import Sentence
 
 register = template.Library()
+
+
+class Spaced(int):
+    """A number that is written with its thousands set apart, and still counts as one in a plural."""
+
+    def __str__(self) -> str:
+        return format(int(self), ",").replace(",", "\u202f")
+
+    def __format__(self, spec: str) -> str:
+        return str(self) if not spec else super().__format__(spec)
+
+
+def _percent(number: str) -> str:
+    return gettext("%(number)s%%") % {"number": number}
 
 
 @register.filter
@@ -17,16 +36,16 @@ def pct(value: float | None) -> str:
     if value is None:
         return "–"
     if value >= 0.995:
-        return ">99%"
+        return _percent(">99")
     if value < 0.005:
-        return "<1%"
-    return f"{int(100 * value + 0.5)}%"
+        return _percent("<1")
+    return _percent(f"{int(100 * value + 0.5)}")
 
 
 @register.filter
 def percent(value: float | None) -> str:
     """0.914 as "91%", 1.2 as "120%": a share that is measured, not a chance."""
-    return "–" if value is None else f"{100 * value:.0f}%"
+    return "–" if value is None else _percent(f"{100 * value:.0f}")
 
 
 @register.filter
@@ -40,17 +59,17 @@ def mm(value: float | None) -> str:
     """Millimetres with a unit, without needless noughts; large ones in centimetres as growers say them."""
     if value is None:
         return "–"
-    return f"{value:g}\u00a0mm" if value < 1000 else f"{value / 10:g}\u00a0cm"
+    return f"{plain(value)}\u00a0mm" if value < 1000 else f"{plain(value / 10)}\u00a0cm"
 
 
 @register.filter
 def day(value: date | datetime | None) -> str:
-    """A day as "1 Jun 2026"."""
+    """A day as "1 Jun 2026", in German "1. Juni 2026"."""
     if value is None:
         return "–"
     if isinstance(value, datetime) and timezone.is_aware(value):
         value = timezone.localtime(value)
-    return f"{value.day} {value:%b %Y}"
+    return date_format(value, "DATE_FORMAT")
 
 
 @register.filter
@@ -60,14 +79,14 @@ def clock(value: datetime | None) -> str:
         return "–"
     if timezone.is_aware(value):
         value = timezone.localtime(value)
-    return f"{value.day} {value:%b %Y, %H:%M}"
+    return date_format(value, "DATETIME_FORMAT")
 
 
 @register.filter
 def ago(value: date | datetime | None) -> str:
     """How long ago, in the largest unit that says enough: "today", "3 days ago", "5 months ago"."""
     if value is None:
-        return "never"
+        return gettext("never")
     if isinstance(value, datetime):
         value = timezone.localtime(value).date() if timezone.is_aware(value) else value.date()
     return away((timezone.localdate() - value).days)
@@ -76,43 +95,56 @@ def ago(value: date | datetime | None) -> str:
 def away(days: int) -> str:
     """Days as words; negative days lie ahead."""
     if days in (0, 1, -1):
-        return {0: "today", 1: "yesterday", -1: "tomorrow"}[days]
+        return {0: gettext("today"), 1: gettext("yesterday"), -1: gettext("tomorrow")}[days]
     size = abs(days)
+    past = days > 0
+    # Whole sentences, and not a number put before "ago": in other languages the words about it bend.
     if size < 60:
-        said = f"{size} days"
-    elif size < 730:
-        said = f"{round(size / 30.44)} months"
-    else:
-        said = f"{size / 365.25:.0f} years"
-    return f"{said} ago" if days > 0 else f"in {said}"
+        said = ngettext("%(n)s day ago", "%(n)s days ago", size) if past else _in_days(size)
+        return said % {"n": size}
+    if size < 730:
+        n = round(size / 30.44)
+        said = ngettext("%(n)s month ago", "%(n)s months ago", n) if past else _in_months(n)
+        return said % {"n": n}
+    n = round(size / 365.25)
+    said = ngettext("%(n)s year ago", "%(n)s years ago", n) if past else _in_years(n)
+    return said % {"n": n}
+
+
+def _in_days(n: int) -> str:
+    return ngettext("in %(n)s day", "in %(n)s days", n)
+
+
+def _in_months(n: int) -> str:
+    return ngettext("in %(n)s month", "in %(n)s months", n)
+
+
+def _in_years(n: int) -> str:
+    return ngettext("in %(n)s year", "in %(n)s years", n)
 
 
 @register.filter
 def since(value: datetime | None) -> str:
     """A moment's age in minutes, hours or days."""
     if value is None:
-        return "never"
+        return gettext("never")
     gone = datetime.now(UTC) - value
     if gone < timedelta(minutes=2):
-        return "just now"
+        return gettext("just now")
     if gone < timedelta(hours=2):
-        return f"{gone // timedelta(minutes=1)} minutes ago"
+        n = gone // timedelta(minutes=1)
+        return ngettext("%(n)s minute ago", "%(n)s minutes ago", n) % {"n": n}
     if gone < timedelta(days=2):
-        return f"{gone // timedelta(hours=1)} hours ago"
+        n = gone // timedelta(hours=1)
+        return ngettext("%(n)s hour ago", "%(n)s hours ago", n) % {"n": n}
     return away(gone.days)
 
 
 @register.filter
-def many(count: int, words: str) -> str:
-    """``{{ 2|many:"tree,trees" }}`` is "2 trees"; thousands are set apart by a thin space."""
-    one, more = words.split(",")
-    return f"{spaced(count)} {one if count == 1 else more}"
-
-
-@register.filter
-def sentence(text: str) -> str:
+def sentence(reason: Sentence) -> str:
     """A reason as a sentence: a capital, and one full stop."""
-    text = text.strip()
+    # A text that was put together here is in the reader's language already.
+    text = (sentences.say(reason) if isinstance(reason, list) else str(reason)).strip()
     return f"{text[:1].upper()}{text[1:]}{'' if not text or text[-1] in '.!?' else '.'}"
 
 
@@ -123,9 +155,16 @@ def unended(text: str) -> str:
 
 
 @register.filter
-def spaced(count: int) -> str:
+def spaced(count: int) -> Spaced:
     """12345 as "12 345"."""
-    return f"{count:,}".replace(",", "\u202f")
+    return Spaced(count)
+
+
+@register.filter
+def inner(title: str) -> str:
+    """A title within a sentence: English begins it small, German keeps its nouns' capitals."""
+    title = str(title)
+    return title.lower() if (get_language() or "en").startswith("en") else title
 
 
 @register.inclusion_tag("shed/tag.html")

@@ -21,11 +21,25 @@ from .photos import PhotoFile, Picture
 from .places import Bench, Site
 from .practice import Practice, Score, Stay, Taught
 from .species import Habit, Species
-from .standing import Stale, Standing, WireFit
+from .standing import SEEN_DRY, Stale, Standing, WireFit
 from .trees import SeedLot, Sowing, Tree
-from .words import Buds, Fate, Leaving, Phase, Role, Scars, Soil, Style, WirePart, WireState, Work
+from .words import (
+    Buds,
+    Fate,
+    Leaving,
+    Phase,
+    Role,
+    Scars,
+    Soil,
+    Style,
+    WirePart,
+    WireState,
+    Work,
+    untranslated,
+)
 
 __all__ = [
+    "SEEN_DRY",
     "Bench",
     "BranchSurvey",
     "BudCheck",
@@ -75,4 +89,5 @@ __all__ = [
     "Work",
     "WorkDone",
     "WrongTry",
+    "untranslated",
 ]

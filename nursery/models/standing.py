@@ -2,7 +2,12 @@
 
 from django.db import models
 
+from nursery.sentences import N_
+
 from .trees import Tree
+
+#: Why soil is due where a pot was dry when last felt and no watering was recorded since.
+SEEN_DRY = N_("dry on {day:on}")
 
 
 class Standing(models.Model):
@@ -18,6 +23,7 @@ class Standing(models.Model):
     held_by = models.CharField(max_length=30, blank=True)
     held_not_looked = models.BooleanField(default=False)
     #: [{"name", "p", "looked", "why", "evidence": [{"record", "on", "text"}]}] in the gate's order.
+    #: Each "why" and "text", here and below, is a sentence (nursery/sentences.py).
     criteria = models.JSONField(default=list)
     #: ["wire" | "soil" | "buds" | "caliper" | "roots"] with a reason each: [{"what", "why"}]
     due = models.JSONField(default=list)
@@ -25,7 +31,7 @@ class Standing(models.Model):
     wire_state = models.CharField(max_length=10, blank=True)
     wire_on_since = models.DateField(null=True)
     wire_look_by = models.DateField(null=True)
-    wire_why = models.CharField(max_length=200, blank=True)
+    wire_why = models.JSONField(default=str)
     #: P(live low buds now).
     buds_p = models.FloatField(null=True)
     #: Last looks: {"wire": ["snug", "2026-06-01"], "soil": [...], "buds": [...], "caliper": [12.5, "..."]}

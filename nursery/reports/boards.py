@@ -9,6 +9,7 @@ from django.db.models import Count, F, Min, Q, QuerySet
 
 from nursery import practice
 from nursery.models import Standing, WireState
+from nursery.sentences import say
 
 from . import words
 from .pages import Page, cut
@@ -68,7 +69,7 @@ def why_held(standing: Standing) -> str:
     """The reason that the roll-up gave for the criterion that holds the tree back."""
     for criterion in standing.criteria:
         if criterion.get("name") == standing.held_by:
-            return str(criterion.get("why", ""))
+            return say(criterion.get("why", ""))
     return ""
 
 
@@ -272,10 +273,10 @@ def _wire_row(standing: Standing, today: date) -> WireRow:
         place=tree.place,
         on_since=standing.wire_on_since,
         state=standing.wire_state,
-        state_word=WireState(standing.wire_state).label
+        state_word=str(WireState(standing.wire_state).label)
         if standing.wire_state in WireState.values
         else "not looked at",
         look_by=look_by,
         days=(look_by - today).days if look_by else None,
-        why=standing.wire_why,
+        why=say(standing.wire_why),
     )

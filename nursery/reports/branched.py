@@ -44,7 +44,7 @@ def branches(tree: UUID, style: str, habit: str, height_mm: float | None, practi
         Counted(timezone.localdate(row.at), row.primaries, row.secondaries, row.internode_mm, row.order)
         for row in BranchSurvey.objects.filter(tree=tree).order_by("-at", "-id")[:MOST]
     ]
-    word = Style(style).label if style in Style.values else ""
+    word = str(Style(style).label) if style in Style.values else ""
     return Branches(word, need, limit, surveys, _lacks(surveys[0], need, limit) if surveys else [])
 
 

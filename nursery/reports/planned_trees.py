@@ -6,13 +6,11 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from nursery.models import Standing
+from nursery.models import SEEN_DRY, Standing
 from nursery.science.looking import Check
+from nursery.sentences import Sentence
 
 from .boards import HARM
-
-#: How the roll-up begins its reason where a pot was dry when last felt and no watering was recorded since.
-SEEN_DRY = "dry on "
 
 
 @dataclass(frozen=True)
@@ -41,8 +39,8 @@ class Planned:
     last: dict[str, str]
     wire_by: date | None
     wire_state: str
-    dry: str
-    unfelt: str
+    dry: Sentence
+    unfelt: Sentence
 
     @property
     def harm(self) -> bool:
@@ -81,8 +79,8 @@ def walking(tree: Planned) -> tuple[int, int, int, str]:
 
 def _planned(row: tuple[Any, ...], ranks: dict[UUID, int]) -> Planned:
     id, tag, bench, bench_name, at_row, place, gate, readiness, criteria, due, wire_by, wire_state, last = row
-    soil = next((str(one["why"]) for one in due if one["what"] == "soil"), "")
-    dry = soil if soil.startswith(SEEN_DRY) else ""
+    soil: Sentence = next((one["why"] for one in due if one["what"] == "soil"), "")
+    dry = soil if isinstance(soil, list) and soil[0] == SEEN_DRY else ""
     return Planned(
         id=id,
         tag=tag,

@@ -5,14 +5,14 @@ from datetime import date
 
 from django.db.models import Count, Min, Q
 
-from nursery.models import Bench, JournalRecord, Standing, Tree
+from nursery.models import SEEN_DRY, Bench, JournalRecord, Standing, Tree
 
 from .aside import ToSettle, to_settle
 from .benches import BenchRow, benches, due_is, due_text
 from .boards import HARM, GateCount, gates
 
 #: Soil that is due because it was dry when last felt, and not watered since; by the roll-up's own words.
-SEEN_DRY = Q(due_text__contains='"why": "dry on ')
+DRY = Q(due_text__contains=f'"why": ["{SEEN_DRY}"')
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def today(day: date) -> Today:
         .aggregate(
             wires=Count("tree", filter=Q(wire_look_by__lte=day)),
             harm=Count("tree", filter=Q(wire_state__in=HARM)),
-            dry=Count("tree", filter=SEEN_DRY),
+            dry=Count("tree", filter=DRY),
             soil=Count("tree", filter=due_is("soil")),
             oldest=Min("as_of"),
         )

@@ -4,10 +4,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
+from typing import Any
 from uuid import UUID
 
 from nursery import practice
 from nursery.models import Fate, JournalRecord, Standing, Tree
+from nursery.sentences import say
 
 from . import words
 from .names import device_names, names_of, who
@@ -132,7 +134,7 @@ def _day(text: object) -> date | None:
         return None
 
 
-def _criterion(c: dict[str, object]) -> CriterionRow:
+def _criterion(c: dict[str, Any]) -> CriterionRow:
     name = str(c.get("name", ""))
     known = words.CRITERIA.get(name)
     p = c.get("p")
@@ -142,9 +144,9 @@ def _criterion(c: dict[str, object]) -> CriterionRow:
         words=known.met if known else name.replace("_", " "),
         p=float(p) if isinstance(p, int | float) else None,
         looked=bool(c.get("looked")),
-        why=str(c.get("why", "")),
+        why=say(c.get("why", "")),
         evidence=[
-            Evidence(str(e.get("record") or ""), _day(e.get("on")), str(e.get("text", "")))
+            Evidence(str(e.get("record") or ""), _day(e.get("on")), say(e.get("text", "")))
             for e in (evidence if isinstance(evidence, list) else [])
         ],
     )
@@ -163,11 +165,11 @@ def _standing(s: Standing, mark: float) -> StandingRow:
         why=next((c.why for c in criteria if c.name == s.held_by), ""),
         do=words.next_step(s.gate, ready, s.held_by, s.held_not_looked),
         criteria=criteria,
-        due=[(words.DUE.get(d["what"], d["what"]), d.get("why", "")) for d in s.due],
+        due=[(words.DUE.get(d["what"], d["what"]), say(d.get("why", ""))) for d in s.due],
         wire_state=s.wire_state.replace("_", " "),
         wire_on_since=s.wire_on_since,
         wire_look_by=s.wire_look_by,
-        wire_why=s.wire_why,
+        wire_why=say(s.wire_why),
         buds_p=s.buds_p,
     )
 

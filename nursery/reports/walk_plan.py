@@ -13,6 +13,8 @@ from nursery.models import Bench, Tree
 from nursery.science import looking
 from nursery.science.looking import Check, Choice, Ladder
 from nursery.science.practice import Practice
+from nursery.sentences import Sentence
+from nursery.sentences import say as in_words
 
 from . import walk_words as say
 from .planned_trees import Planned, planned
@@ -41,11 +43,15 @@ class Look:
     """
 
     what: str
-    why: str
+    reason: Sentence
     seconds: float
     must: bool = False
     value: float = 0.0
     seen: str = ""
+
+    @property
+    def why(self) -> str:
+        return in_words(self.reason)
 
     @property
     def do(self) -> str:
@@ -75,8 +81,12 @@ class Left:
 
     tree: UUID
     tag: str
-    why: str
+    reason: Sentence
     must: bool
+
+    @property
+    def why(self) -> str:
+        return in_words(self.reason)
 
 
 @dataclass(frozen=True)
@@ -183,7 +193,7 @@ class _Weighed:
         for rung in range(rungs):
             check = self.checks[LOOKS[tree.gate][self.ladder.check[at, rung]]]
             value = round(float(self.ladder.value[at, rung]), 4)
-            out.append(Look(check.name, say.worth(tree, check, self.day), check.seconds, value=value))
+            out.append(Look(check.name, say.worth(tree, check), check.seconds, value=value))
         return out
 
     def stop(self, at: int, chosen: Choice) -> Stop:
@@ -201,13 +211,13 @@ class _Weighed:
         rate = np.where(value >= self.costs.least_gain, value / np.maximum(seconds, 1.0), 0.0)
         rate[[*stops, *must]] = 0.0
         worth = [int(at) for at in np.argsort(-rate, kind="stable") if rate[at] > 0]
-        told = [self._left(at, self.must[at][0].why, must=True) for at in must[:FIRST_FEW]]
+        told = [self._left(at, self.must[at][0].reason, must=True) for at in must[:FIRST_FEW]]
         more = worth[: FIRST_FEW - len(told)]
-        told += [self._left(at, self.worth(at, 1)[0].why, must=False) for at in more]
+        told += [self._left(at, self.worth(at, 1)[0].reason, must=False) for at in more]
         return told, len(must), len(worth)
 
-    def _left(self, at: int, why: str, *, must: bool) -> Left:
-        return Left(self.trees[at].id, self.trees[at].tag, why, must)
+    def _left(self, at: int, reason: Sentence, *, must: bool) -> Left:
+        return Left(self.trees[at].id, self.trees[at].tag, reason, must)
 
 
 def _must(

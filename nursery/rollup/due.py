@@ -2,13 +2,18 @@
 
 from datetime import datetime
 
-from nursery.models import Phase, Soil
+from nursery.models import SEEN_DRY, Phase, Soil
 from nursery.science.season import growing, resting
+from nursery.sentences import N_, Sentence, sentence
 
 from .load import Looks, Sheet
 from .trunk import last_base
 from .wired import Wires, due_sentence
-from .words import DueRow, on, since
+from .words import DueRow, iso
+
+#: Never looked at, and not for so long.
+_BRANCHES = N_("branches never looked at"), N_("branches not looked at since {day:since}")
+_SOIL = N_("soil never looked at"), N_("soil not looked at since {day:since}")
 
 
 def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
@@ -28,11 +33,11 @@ def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
         if tree.phase == Phase.TRUNK:
             _add(rows, "caliper", _caliper(sheet, int(base[at])))
         if sheet.gate[at] == "trunk" and not sheet.roots.seen[at] and practice.repotting(_month(sheet, at)):
-            _add(rows, "roots", "roots never surveyed: look when repotting")
+            _add(rows, "roots", sentence("roots never surveyed: look when repotting"))
         if sheet.gate[at] == "roots" and in_season[at]:
             _add(rows, "firm", _firm(sheet, at))
         if sheet.gate[at] == "refinement":
-            _add(rows, "branches", _old(sheet, sheet.branches, at, practice.branch_days, "branches"))
+            _add(rows, "branches", _old(sheet, sheet.branches, at, practice.branch_days, _BRANCHES))
         out.append(rows)
     return out
 
@@ -43,32 +48,32 @@ def _month(sheet: Sheet, at: int) -> int:
     return (month + 5) % 12 + 1 if sheet.south[at] else month
 
 
-def _add(rows: list[DueRow], what: str, why: str) -> None:
+def _add(rows: list[DueRow], what: str, why: Sentence) -> None:
     if why:
         rows.append({"what": what, "why": why})
 
 
-def _old(sheet: Sheet, looks: Looks, tree: int, days: int, name: str) -> str:
+def _old(sheet: Sheet, looks: Looks, tree: int, days: int, words: tuple[str, str]) -> Sentence:
     """Why a thing must be looked at again after so many days; "" while it need not."""
     last = int(looks.last[tree])
     if last < 0:
-        return f"{name} never looked at"
+        return words[0]
     day = int(looks.day[last])
-    return f"{name} not looked at since {since(day, sheet.today)}" if sheet.now - day >= days else ""
+    return sentence(words[1], day=iso(day)) if sheet.now - day >= days else ""
 
 
-def _buds(sheet: Sheet, tree: int) -> str:
+def _buds(sheet: Sheet, tree: int) -> Sentence:
     seen = sheet.buds_ever[tree]
     if seen is None:
-        return "buds never looked at"
+        return sentence("buds never looked at")
     return (
-        f"buds not looked at since {since(seen, sheet.today)}"
+        sentence("buds not looked at since {day:since}", day=seen.isoformat())
         if (sheet.today - seen).days >= sheet.practice.bud_days
         else ""
     )
 
 
-def _wire(sheet: Sheet, found: Wires, tree: int) -> str:
+def _wire(sheet: Sheet, found: Wires, tree: int) -> Sentence:
     at = int(found.first[tree])
     return (
         due_sentence(sheet, found, at)
@@ -81,36 +86,36 @@ def _watered_after(watered: datetime | None, at: datetime) -> bool:
     return watered is not None and watered > at
 
 
-def _soil(sheet: Sheet, tree: int) -> str:
+def _soil(sheet: Sheet, tree: int) -> Sentence:
     last = int(sheet.soil.last[tree])
     dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
     if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
-        return f"dry on {on(int(sheet.soil.day[last]), sheet.today)}"
+        return sentence(SEEN_DRY, day=iso(int(sheet.soil.day[last])))
     practice = sheet.practice
     days = (
         practice.soil_days_at_rest
         if bool(resting(sheet.now, south=sheet.south[tree]))
         else practice.soil_days
     )
-    return _old(sheet, sheet.soil, tree, days, "soil")
+    return _old(sheet, sheet.soil, tree, days, _SOIL)
 
 
-def _caliper(sheet: Sheet, row: int) -> str:
+def _caliper(sheet: Sheet, row: int) -> Sentence:
     if row < 0:
-        return "never measured"
+        return sentence("never measured")
     day = int(sheet.calipers.day[row])
     return (
-        f"not measured since {since(day, sheet.today)}"
+        sentence("not measured since {day:since}", day=iso(day))
         if sheet.now - day >= sheet.practice.caliper_days
         else ""
     )
 
 
-def _firm(sheet: Sheet, tree: int) -> str:
+def _firm(sheet: Sheet, tree: int) -> Sentence:
     last = int(sheet.firm.last[tree])
     if last < 0:
-        return "never checked whether it stands firm"
+        return sentence("never checked whether it stands firm")
     day = int(sheet.firm.day[last])
     if sheet.now - day < sheet.practice.firm_days:
         return ""
-    return f"firmness not checked since {since(day, sheet.today)}"
+    return sentence("firmness not checked since {day:since}", day=iso(day))

@@ -5,17 +5,20 @@ import numpy as np
 from nursery.science import roots
 from nursery.science.evidence import drift
 from nursery.science.ragged import Floats
+from nursery.sentences import N_, Sentence, sentence
 
 from .load import Sheet
-from .words import Evidence, Judged, capital, evidence, listed, on
+from .words import Evidence, Judged, evidence, iso
 
 DEFECTS = {
-    "crossing": "crossing roots",
-    "one_sided": "one-sided roots",
-    "high": "a high root",
-    "girdling": "a girdling root",
-    "rot": "rot",
+    "crossing": N_("crossing roots"),
+    "one_sided": N_("one-sided roots"),
+    "high": N_("a high root"),
+    "girdling": N_("a girdling root"),
+    "rot": N_("rot"),
 }
+#: None or one is found: there is no gap between roots to tell.
+_FEW = N_("No root found on {day:on}."), N_("One root found on {day:on}.")
 
 
 class _Surveys:
@@ -45,12 +48,12 @@ class _Surveys:
         return out
 
     def note(self, at: int) -> tuple[str, list[Evidence]]:
-        """The survey's day in words, and the survey as evidence."""
+        """The survey's day, and the survey as evidence."""
         row = int(self.row[at])
         day = int(self.sheet.roots.day[row])
         count = int((self.owner == at).sum())
-        text = f"{count} root{'' if count == 1 else 's'} surveyed"
-        return on(day, self.sheet.today), [evidence(self.sheet.roots.id[row], day, text)]
+        text = sentence("{count} {count:root|roots} surveyed", count=count)
+        return iso(day), [evidence(self.sheet.roots.id[row], day, text)]
 
 
 def judge(sheet: Sheet) -> dict[str, Judged]:
@@ -78,20 +81,24 @@ def _spread(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("roots_spread", seen, practice.spread_ageing)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if tree not in surveys.at:
-            return "Roots not surveyed yet.", []
+            return sentence("Roots not surveyed yet."), []
         at = surveys.at[tree]
         day, proof = surveys.note(at)
         count = int(facts.count[at])
         if count < 2:
-            return f"{['No root', 'One root'][count]} found on {day}.", proof
-        wanted = f"at most {practice.gap_limit:.0f} wanted"
-        return (
-            f"Largest gap between roots is {facts.gap[at]:.0f} degrees, {wanted}; "
-            f"{facts.sectors[at]} of {roots.SECTORS} sides have a root (surveyed {day}).",
-            proof,
+            return sentence(_FEW[count], day=day), proof
+        told = sentence(
+            "Largest gap between roots is {gap} degrees, at most {limit} wanted; "
+            "{sides} of {all} sides have a root (surveyed {day:on}).",
+            gap=round(float(facts.gap[at])),
+            limit=round(float(practice.gap_limit)),
+            sides=int(facts.sectors[at]),
+            all=roots.SECTORS,
+            day=day,
         )
+        return told, proof
 
     return Judged(p, surveys.looked, tell)
 
@@ -108,14 +115,20 @@ def _level(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("roots_level", seen, practice.level_ageing)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if tree not in surveys.at:
-            return "Roots not surveyed yet.", []
+            return sentence("Roots not surveyed yet."), []
         at = surveys.at[tree]
         day, proof = surveys.note(at)
         mine = surveys.level[surveys.owner == at]
-        share = f"at least {practice.level_needed * 100:.0f}% wanted"
-        return f"{mine.sum()} of {mine.size} roots are level, {share} (surveyed {day}).", proof
+        told = sentence(
+            "{level} of {all} roots are level, at least {share:percent} wanted (surveyed {day:on}).",
+            level=int(mine.sum()),
+            all=int(mine.size),
+            share=round(practice.level_needed * 100),
+            day=day,
+        )
+        return told, proof
 
     return Judged(p, surveys.looked, tell)
 
@@ -131,12 +144,14 @@ def _defects(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("no_defect", seen, practice.defect_ageing)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if tree not in surveys.at:
-            return "Roots not surveyed yet.", []
+            return sentence("Roots not surveyed yet."), []
         at = surveys.at[tree]
         day, proof = surveys.note(at)
-        words = listed(noted[at]) if noted[at] else "no defect"
-        return capital(f"{words} noted on {day}."), proof
+        if not noted[at]:
+            return sentence("No defect noted on {day:on}.", day=day), proof
+        listed = sentence("{defects:list}", defects=noted[at])
+        return sentence("{defects:capital} noted on {day:on}.", defects=listed, day=day), proof
 
     return Judged(p, surveys.looked, tell)

@@ -8,12 +8,46 @@ from nursery.science import growth
 from nursery.science.growth_forecast import HIGH, LOW, MIDDLE
 from nursery.science.odd_readings import Oddity
 from nursery.science.ragged import Bools, Floats, Ints
+from nursery.sentences import N_, Sentence, length, sentence
 from nursery.thickness import BASE_MM as BASE_MM
-from nursery.thickness import CHECK, current, trunks
+from nursery.thickness import current, trunks
 
 from .load import Looks, Sheet
-from .words import Evidence, Judged, evidence, mm, on
+from .words import Evidence, Judged, evidence, iso
 
+NEVER_MEASURED = N_(
+    "Never measured; by its age and its kin about {size:mm0} (80% sure: {low:bare0} to {high:bare0}), "
+    "target {target:mm}."
+)
+MEASURED = N_(
+    "{seen:mm} on {day:on}, about {size:mm0} (80% sure: {low:bare0} to {high:bare0}) now; target {target:mm}."
+)
+#: As ``thickness.CHECK``: what an odd reading looks like, and what to check.
+DOUBT = {
+    Oddity.TEN_TIMES: N_(
+        "{seen:mm} on {day:on} looks ten times too large: check the decimal point; it counts for little."
+    ),
+    Oddity.A_TENTH: N_(
+        "{seen:mm} on {day:on} looks ten times too small: check the decimal point; it counts for little."
+    ),
+    Oddity.SHRANK: N_(
+        "{seen:mm} on {day:on} is thinner than a reading before it: measure again at the same height; "
+        "it counts for little."
+    ),
+    Oddity.FAR_OFF: N_(
+        "{seen:mm} on {day:on} is far from what its other readings and its kin let expect: measure again; "
+        "it counts for little."
+    ),
+}
+#: Taper is a ratio, so it is told in the same two millimetres whatever the reader's unit.
+TAPER = N_(
+    "{base:mm} at the base and {above:mm} at {height:mm} up ({day:on}): {taper:1} mm thinner each 100 mm, "
+    "at least {wanted:1} wanted."
+)
+TAPER_NOW = N_(
+    "{base:mm} at the base and {above:mm} at {height:mm} up ({day:on}): {taper:1} mm thinner each 100 mm, "
+    "about {now:1} at today's thickness, at least {wanted:1} wanted."
+)
 #: Width of an 80% interval of a normal distribution, in standard deviations.
 WIDTH_80 = 2.5631
 
@@ -50,20 +84,23 @@ def _at_target(sheet: Sheet, about: "_About", odd: dict[int, int]) -> Judged:
     p = np.where(last >= 0, about.p, np.clip(about.p, 0.05, 0.8))
     p = np.where(np.isnan(p), sheet.practice.unseen_at_target, p)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         history = _base_history(sheet, tree)
         proof = [_caliper(sheet, row) for row in history]
         if np.isnan(sheet.target_base[tree]):
-            return "No target set: say how thick the trunk shall be.", proof
-        target = f"target {mm(sheet.target_base[tree])}"
-        low, middle, high = about.size[tree]
-        size = f"about {middle:.0f} mm (80% sure: {low:.0f} to {high:.0f})"
+            return sentence("No target set: say how thick the trunk shall be."), proof
+        sizes = dict(zip(("low", "size", "high"), map(round, about.size[tree].tolist()), strict=True))
+        values = sizes | {"target": length(sheet.target_base[tree])}
         if last[tree] < 0:
-            return f"Never measured; by its age and its kin {size}, {target}.", []
-        seen = mm(sheet.calipers["mm"][last[tree]])
-        day = on(int(sheet.calipers.day[last[tree]]), sheet.today)
-        doubt = _doubt(sheet, [row for row in history if odd[row]], odd)
-        return f"{seen} on {day}, {size} now; {target}.{doubt}", proof
+            return sentence(NEVER_MEASURED, **values), []
+        seen, day = _reading(sheet, int(last[tree]))
+        told = sentence(MEASURED, seen=seen, day=day, **values)
+        doubtful = next((row for row in history if odd[row]), None)
+        if doubtful is None:
+            return told, proof
+        seen, day = _reading(sheet, doubtful)
+        doubt = sentence(DOUBT[Oddity(odd[doubtful])], seen=seen, day=day)
+        return sentence("{told:word} {doubt:word}", told=told, doubt=doubt), proof
 
     return Judged(p, looked, tell)
 
@@ -96,13 +133,9 @@ def _asked(sheet: Sheet) -> tuple[_About, dict[int, int]]:
     return about, dict(zip(rows.tolist(), found.odd.kind.tolist(), strict=True))
 
 
-def _doubt(sheet: Sheet, rows: list[int], odd: dict[int, int]) -> str:
-    """What to check about odd readings among those shown; "" where there is none."""
-    if not rows:
-        return ""
-    row = rows[0]
-    day = on(int(sheet.calipers.day[row]), sheet.today)
-    return f" {mm(sheet.calipers['mm'][row])} on {day} {CHECK[Oddity(odd[row])]}; it counts for little."
+def _reading(sheet: Sheet, row: int) -> tuple[float, str]:
+    """A reading [mm] and its day, as sentences hold them."""
+    return length(sheet.calipers["mm"][row]), iso(int(sheet.calipers.day[row]))
 
 
 def _base_history(sheet: Sheet, tree: int, most: int = 3) -> list[int]:
@@ -112,9 +145,10 @@ def _base_history(sheet: Sheet, tree: int, most: int = 3) -> list[int]:
 
 
 def _caliper(sheet: Sheet, row: int) -> Evidence:
-    height = sheet.calipers["height_mm"][row]
-    place = "" if height is None else f" at {mm(height)} up"
-    text = f"caliper {mm(sheet.calipers['mm'][row])}{place}"
+    height, seen = sheet.calipers["height_mm"][row], length(sheet.calipers["mm"][row])
+    text = sentence("caliper {seen:mm}", seen=seen)
+    if height is not None:
+        text = sentence("caliper {seen:mm} at {height:mm} up", seen=seen, height=length(height))
     return evidence(sheet.calipers.id[row], int(sheet.calipers.day[row]), text)
 
 
@@ -156,19 +190,23 @@ def _taper(sheet: Sheet, about: _About) -> Judged:
     now[at] = 100 * thick * (1 - ratio) / height
     p[at] = growth.p_taper(thick, thick * ratio, height, (1 - ratio) * spread, thick * ratio_sd, wanted)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if not looked[tree]:
-            return "Not measured both at the base and higher up.", []
+            return sentence("Not measured both at the base and higher up."), []
         low, high = int(base[tree]), int(upper[tree])
         bottom, above = sheet.calipers["mm"][low], sheet.calipers["mm"][high]
         up = sheet.calipers["height_mm"][high]
-        day = on(int(sheet.calipers.day[high]), sheet.today)
         then = 100 * (bottom - above) / up
-        since = f", about {now[tree]:.1f} at today's thickness" if abs(now[tree] - then) >= 0.1 else ""
-        return (
-            f"{mm(bottom)} at the base and {mm(above)} at {mm(up)} up ({day}): "
-            f"{then:.1f} mm thinner each 100 mm{since}, at least {100 * wanted:.1f} wanted.",
-            [_caliper(sheet, high), _caliper(sheet, low)],
+        changed = abs(now[tree] - then) >= 0.1
+        values = {"base": length(bottom), "above": length(above), "height": length(up)}
+        told = sentence(
+            TAPER_NOW if changed else TAPER,
+            **values,
+            day=iso(int(sheet.calipers.day[high])),
+            taper=length(then),
+            wanted=length(100 * wanted),
+            **({"now": length(now[tree])} if changed else {}),
         )
+        return told, [_caliper(sheet, high), _caliper(sheet, low)]
 
     return Judged(p, looked, tell)

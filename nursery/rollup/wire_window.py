@@ -11,6 +11,7 @@ from nursery.science import wire
 from nursery.science.ragged import Floats, Ints
 from nursery.science.season import day_at, growing_months
 from nursery.science.wire_forecast import Forecast
+from nursery.sentences import Sentence
 
 from . import wired
 from .load import Sheet, day_of, load
@@ -38,7 +39,7 @@ class WireWindow:
 
     wiring: UUID | None
     look_by: date
-    why: str
+    why: Sentence
     bites: When
     sinks: When
     bitten: float | None

@@ -1,27 +1,52 @@
 """Wire on a tree: its state, the last safe day to look, and whether the first wire is done."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from nursery.models import WirePart, WireState
+from nursery.models import WirePart, WireState, untranslated
 from nursery.science import wire
 from nursery.science.practice import Practice
 from nursery.science.ragged import Floats, Ints
 from nursery.science.season import YEAR
+from nursery.sentences import N_, Sentence, sentence
 
 from .load import Sheet, local_date
 from .wire_days import BY_CONTRADICTION, look_by
 from .wire_fit import Learned
-from .words import Evidence, Judged, capital, evidence, on
+from .words import Evidence, Judged, evidence, iso
 
 #: P(first wire done without harm | still on). No source.
 STILL_ON = 0.03
 STILL_ON_HARMFUL = 0.01
-SCARS_WORDS = {"none": "no scars", "": "scars not noted", "light": "light scars", "deep": "deep scars"}
 #: A look at a wire whose putting on was never recorded stands in for the wire so long [day].
 STRAY_DAYS = 120
-PARTS = {WirePart.TRUNK: "trunk wire", WirePart.BRANCH: "branch wire", WirePart.LEADER: "wire on the leader"}
+ON = {
+    WirePart.TRUNK: N_("trunk wire on since {day:on}"),
+    WirePart.BRANCH: N_("branch wire on since {day:on}"),
+    WirePart.LEADER: N_("wire on the leader on since {day:on}"),
+}
+OFF = {
+    WirePart.TRUNK: N_("Trunk wire off since {day:on}, {scars:word}."),
+    WirePart.BRANCH: N_("Branch wire off since {day:on}, {scars:word}."),
+    WirePart.LEADER: N_("Wire on the leader off since {day:on}, {scars:word}."),
+}
+SCARS = {
+    "none": N_("no scars"),
+    "": N_("scars not noted"),
+    "light": N_("light scars"),
+    "deep": N_("deep scars"),
+}
+STATES = {state.value: untranslated(state) for state in WireState}
+#: Of each look at a wire, as evidence.
+SEEN = {
+    "loose": N_("wire loose"),
+    "snug": N_("wire snug"),
+    "marking": N_("wire marking"),
+    "biting": N_("wire biting"),
+    "sunk_in": N_("wire sunk in"),
+}
 
 
 @dataclass(frozen=True)
@@ -100,63 +125,88 @@ def wires(sheet: Sheet, learned: Learned) -> Wires:
     return Wires(tree, put_on, seen, state, row, look, by, out.why.astype(np.intp), first, worst, learned)
 
 
-def _name(sheet: Sheet, found: Wires, at: int) -> str:
+def _name(sheet: Sheet, found: Wires, at: int) -> Sentence:
     """``trunk wire on since 4 April``."""
     if found.row[at] < 0:
-        return "wire whose putting on was never recorded"
-    return f"{PARTS[sheet.wirings['part'][found.row[at]]]} on since {on(int(found.on[at]), sheet.today)}"
+        return sentence("wire whose putting on was never recorded")
+    return sentence(ON[sheet.wirings["part"][found.row[at]]], day=iso(int(found.on[at])))
 
 
-def _seen(sheet: Sheet, found: Wires, at: int) -> str:
+def _seen(found: Wires, at: int) -> Sentence:
     if found.look[at] < 0:
-        return "never looked at"
-    word = WireState(wire.STATES[found.state[at]]).label
-    return f"{word} on {on(int(found.seen[at]), sheet.today)}"
+        return sentence("never looked at")
+    word = STATES[wire.STATES[found.state[at]]]
+    return sentence("{state:word} on {day:on}", state=word, day=iso(int(found.seen[at])))
 
 
-def reason(sheet: Sheet, found: Wires, at: int) -> str:
+def reason(sheet: Sheet, found: Wires, at: int) -> Sentence:
     """Why this wire must be looked at by its day, without the day itself."""
-    start, practice = f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}", sheet.practice
+    text, values = _reason(sheet, found, at)
+    return sentence(text, wire=_name(sheet, found, at), seen=_seen(found, at), **values)
+
+
+def _reason(sheet: Sheet, found: Wires, at: int) -> tuple[str, dict[str, Any]]:
+    practice = sheet.practice
     if found.why[at] == wire.BY_SIGHT:
-        return f"{start}: see to it now"
+        return N_("{wire:word}, {seen:word}: see to it now"), {}
     if found.why[at] == BY_CONTRADICTION:
-        return f"{start}, yet far tighter the time before: look again, and mend the record that is wrong"
+        return CONTRADICTS, {}
     if found.why[at] == wire.BY_RISK:
-        risk = f"timed so that at most {practice.wire_risk * 100:.2g}% of wires ever sink in"
-        return f"{start}; {risk}{_grounds(sheet, found, at)}"
-    if found.learned.trusted:
-        return f"{start}; no wire goes unseen for more than {practice.wire_cap_learned_days} days"
-    if found.state[at] == wire.MARKING:
-        return f"{start}; a marking wire is looked at within {practice.wire_cap_marking_days} days"
-    return f"{start}; no wire goes unseen for more than {practice.wire_cap_days} days"
+        grounds, risk = _grounds(sheet, found, at), float(f"{practice.wire_risk * 100:.2g}")
+        return (BY_RISK_ON, {"risk": risk, "grounds": grounds}) if grounds else (BY_RISK, {"risk": risk})
+    if found.state[at] == wire.MARKING and not found.learned.trusted:
+        return CAP_MARKING, {"days": practice.wire_cap_marking_days}
+    trusted = found.learned.trusted
+    return CAP, {"days": practice.wire_cap_learned_days if trusted else practice.wire_cap_days}
 
 
-def _grounds(sheet: Sheet, found: Wires, at: int) -> str:
+CONTRADICTS = N_(
+    "{wire:word}, {seen:word}, yet far tighter the time before: look again, and mend the record that is wrong"
+)
+BY_RISK = N_("{wire:word}, {seen:word}; timed so that at most {risk:percent} of wires ever sink in")
+BY_RISK_ON = N_(
+    "{wire:word}, {seen:word}; timed so that at most {risk:percent} of wires ever sink in; {grounds:word}"
+)
+CAP_MARKING = N_("{wire:word}, {seen:word}; a marking wire is looked at within {days} days")
+CAP = N_("{wire:word}, {seen:word}; no wire goes unseen for more than {days} days")
+
+
+def _grounds(sheet: Sheet, found: Wires, at: int) -> Sentence:
     """What the day rests on: wires like this one, or practice."""
     row = int(found.row[at])
     if row < 0:
         return ""
     if not found.learned.settled:
-        return "; reckoned by practice, for your own figures do not settle"
+        return sentence("reckoned by practice, for your own figures do not settle")
     species = sheet.trees[int(found.tree[at])].species
     told = found.learned.like.get((species.slug, sheet.wirings["part"][row]))
     if told is not None:
-        return f"; {told[0]} wires like this bit between {told[1]:.1f} and {told[2]:.1f} growth-years"
-    low, high = (share * species.bite_months / YEAR for share in found.learned.span)
-    return f"; by practice such wire bites after {low:.1f} to {high:.1f} growth-years"
+        low, high = round(float(told[1]), 1), round(float(told[2]), 1)
+        return sentence(
+            "{n} wires like this bit between {low:1} and {high:1} growth-years", n=told[0], low=low, high=high
+        )
+    low, high = (round(float(share * species.bite_months / YEAR), 1) for share in found.learned.span)
+    return sentence("by practice such wire bites after {low:1} to {high:1} growth-years", low=low, high=high)
 
 
-def due_sentence(sheet: Sheet, found: Wires, at: int) -> str:
+def due_sentence(sheet: Sheet, found: Wires, at: int) -> Sentence:
     """The same in a few words."""
     if found.why[at] == wire.BY_SIGHT:
-        return f"wire {_seen(sheet, found, at)}: see to it now"
+        return sentence("wire {seen:word}: see to it now", seen=_seen(found, at))
     if found.why[at] == BY_CONTRADICTION:
-        return f"wire {_seen(sheet, found, at)}, tighter the time before: look again"
-    word = "overdue since" if found.by[at] < sheet.now else "look by"
-    day = f"{word} {on(int(found.by[at]), sheet.today)}"
+        return sentence("wire {seen:word}, tighter the time before: look again", seen=_seen(found, at))
+    late, by = int(found.by[at] < sheet.now), iso(int(found.by[at]))
     if found.row[at] < 0:
-        return f"wire {_seen(sheet, found, at)}: {day}"
-    return f"wire on since {on(int(found.on[at]), sheet.today)}: {day}"
+        return sentence(STRAY[late], seen=_seen(found, at), by=by)
+    return sentence(DUE[late], day=iso(int(found.on[at])), by=by)
+
+
+#: Due some day, and overdue.
+STRAY = N_("wire {seen:word}: look by {by:on}"), N_("wire {seen:word}: overdue since {by:on}")
+DUE = (
+    N_("wire on since {day:on}: look by {by:on}"),
+    N_("wire on since {day:on}: overdue since {by:on}"),
+)
 
 
 def wire_done(sheet: Sheet, found: Wires) -> Judged:
@@ -174,18 +224,23 @@ def wire_done(sheet: Sheet, found: Wires) -> Judged:
     p = np.where(still >= 0, np.where(harmful, STILL_ON_HARMFUL, STILL_ON), p)
     looked = (still >= 0) | np.array([tree in off for tree in range(sheet.n)], dtype=bool)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if still[tree] >= 0:
             at = int(still[tree])
-            return capital(f"{_name(sheet, found, at)}, {_seen(sheet, found, at)}."), _proof(sheet, found, at)
+            told = sentence(
+                "{wire:capital}, {seen:word}.", wire=_name(sheet, found, at), seen=_seen(found, at)
+            )
+            return told, _proof(sheet, found, at)
         if tree not in off:
-            return "No wire recorded yet.", []
+            return sentence("No wire recorded yet."), []
         row = off[tree]
-        scars = SCARS_WORDS[sheet.wirings["scars"][row]]
-        day = on(local_date(sheet.wirings["off_at"][row]), sheet.today)
-        text = f"wire on, taken off on {day}, {scars}"
+        values = {
+            "day": local_date(sheet.wirings["off_at"][row]).isoformat(),
+            "scars": SCARS[sheet.wirings["scars"][row]],
+        }
+        text = sentence("wire on, taken off on {day:on}, {scars:word}", **values)
         proof = [evidence(sheet.wirings.id[row], int(sheet.wirings.day[row]), text)]
-        return capital(f"{PARTS[sheet.wirings['part'][row]]} off since {day}, {scars}."), proof
+        return sentence(OFF[sheet.wirings["part"][row]], **values), proof
 
     return Judged(p, looked, tell)
 
@@ -217,10 +272,9 @@ def _proof(sheet: Sheet, found: Wires, at: int) -> list[Evidence]:
     out = []
     if found.look[at] >= 0:
         id = sheet.wire_looks.id[found.look[at]]
-        word = WireState(wire.STATES[found.state[at]]).label
-        out.append(evidence(id, int(found.seen[at]), f"wire {word}"))
+        out.append(evidence(id, int(found.seen[at]), SEEN[wire.STATES[found.state[at]]]))
     if found.row[at] >= 0:
-        out.append(evidence(sheet.wirings.id[found.row[at]], int(found.on[at]), "wire put on"))
+        out.append(evidence(sheet.wirings.id[found.row[at]], int(found.on[at]), sentence("wire put on")))
     return out
 
 

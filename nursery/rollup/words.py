@@ -1,38 +1,33 @@
-"""Days, numbers and sentences as a grower says them."""
+"""What a standing says of a tree, and what each saying rests on."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
 from typing import TypedDict
 from uuid import UUID
 
 from nursery.science.ragged import Bools, Floats
+from nursery.sentences import Sentence
 
 from .load import Looks, day_of
-
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
 
 
 class Evidence(TypedDict):
     record: str
     on: str
-    text: str
+    text: Sentence
 
 
 class CriterionRow(TypedDict):
     name: str
     p: float
     looked: bool
-    why: str
+    why: Sentence
     evidence: list[Evidence]
 
 
 class DueRow(TypedDict):
     what: str
-    why: str
+    why: Sentence
 
 
 @dataclass(frozen=True)
@@ -48,42 +43,19 @@ class Judged:
 
     p: Floats
     looked: Bools
-    tell: Callable[[int], tuple[str, list[Evidence]]]
+    tell: Callable[[int], tuple[Sentence, list[Evidence]]]
 
 
-def on(day: date | int, today: date) -> str:
-    """``4 April`` this year, ``4 April 2024`` otherwise."""
-    day = day if isinstance(day, date) else day_of(day)
-    text = f"{day.day} {MONTHS[day.month - 1]}"
-    return text if day.year == today.year else f"{text} {day.year}"
+def iso(day: int) -> str:
+    """A day number as sentences hold it."""
+    return day_of(day).isoformat()
 
 
-def since(day: date | int, today: date) -> str:
-    """As ``on``, but the month is enough for what is a year or more ago: ``March 2024``."""
-    day = day if isinstance(day, date) else day_of(day)
-    return on(day, today) if (today - day).days < 365 else f"{MONTHS[day.month - 1]} {day.year}"
+def evidence(record: str, day: int, text: Sentence) -> Evidence:
+    return {"record": str(UUID(record)), "on": iso(day), "text": text}
 
 
-def mm(value: float) -> str:
-    """``18.2 mm``, ``21 mm``: one decimal where it is not zero."""
-    return f"{value:.1f}".removesuffix(".0") + " mm"
-
-
-def capital(sentence: str) -> str:
-    """With a capital letter at its start."""
-    return sentence[:1].upper() + sentence[1:]
-
-
-def listed(words: list[str]) -> str:
-    """``crossing``, ``crossing and high``, ``a, b and c``."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def evidence(record: str, day: int, text: str) -> Evidence:
-    return {"record": str(UUID(record)), "on": day_of(day).isoformat(), "text": text}
-
-
-def newest(looks: Looks, tree: int, say: Callable[[int], str], most: int = 3) -> list[Evidence]:
+def newest(looks: Looks, tree: int, say: Callable[[int], Sentence], most: int = 3) -> list[Evidence]:
     """The newest rows of a tree as evidence, newest first."""
     rows = [int(at) for at in looks.rows(tree)[: -most - 1 : -1]]
     return [evidence(looks.id[at], int(looks.day[at]), say(at)) for at in rows]

@@ -6,9 +6,23 @@ import numpy as np
 
 from nursery.science.evidence import present_now
 from nursery.science.ragged import Floats, Ints
+from nursery.sentences import N_, Sentence, sentence
 
 from .load import Looks, Sheet, day_number
-from .words import Evidence, Judged, evidence, newest, on
+from .words import Evidence, Judged, evidence, iso, newest
+
+_FIRM, _LOOSE = N_("Stood firm on {day:on}."), N_("Loose in its pot on {day:on}.")
+#: What a look of each sort says as evidence that the tree lives.
+_LOOKED = {
+    "soil": N_("soil looked at"),
+    "buds": N_("buds looked at"),
+    "firmness": N_("firmness looked at"),
+    "caliper": N_("caliper looked at"),
+    "roots": N_("roots looked at"),
+    "branches": N_("branches looked at"),
+    "wire": N_("wire looked at"),
+    "wiring": N_("wiring looked at"),
+}
 
 
 def _all_looks(sheet: Sheet) -> dict[str, Looks]:
@@ -47,13 +61,13 @@ def alive(sheet: Sheet) -> Judged:
     p = practice.seen_alive * np.exp(-practice.deaths * years)
     p = np.where(looked, p, np.minimum(p, practice.unseen_alive))
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         seen = record[tree]
         if seen is None:
-            return "Not looked at yet.", []
-        return f"Last looked at on {on(int(day[tree]), sheet.today)}.", [
-            evidence(seen[0], int(day[tree]), f"{seen[1]} looked at")
-        ]
+            return sentence("Not looked at yet."), []
+        last = int(day[tree])
+        proof = evidence(seen[0], last, _LOOKED[seen[1]])
+        return sentence("Last looked at on {day:on}.", day=iso(last)), [proof]
 
     return Judged(p, looked, tell)
 
@@ -77,11 +91,12 @@ def season_old(sheet: Sheet) -> Judged:
     p = np.where(long_over, 1 - (1 - sure) ** 2, np.where(over, sure, 1 - sure))
     p = np.where(looked, p, sheet.practice.unseen_season_old)
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         if sown[tree] is None:
-            return "Year of sowing not recorded.", []
-        state = "its first season is over" if over[tree] else "its first season is not over"
-        return f"Sown in {sown[tree]}; {state}.", []
+            return sentence("Year of sowing not recorded."), []
+        if over[tree]:
+            return sentence("Sown in {year}; its first season is over.", year=sown[tree]), []
+        return sentence("Sown in {year}; its first season is not over.", year=sown[tree]), []
 
     return Judged(p, looked, tell)
 
@@ -90,15 +105,15 @@ def firm(sheet: Sheet) -> Judged:
     """Firm in its pot, by the two-state filter."""
     p = _firm_p(sheet)
 
-    def say(row: int) -> str:
-        return "firm" if sheet.firm["firm"][row] else "loose"
+    def say(row: int) -> Sentence:
+        return sentence("firm") if sheet.firm["firm"][row] else sentence("loose")
 
-    def tell(tree: int) -> tuple[str, list[Evidence]]:
+    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
         last = int(sheet.firm.last[tree])
         if last < 0:
-            return "Not checked whether it stands firm.", []
-        state = "Stood firm" if sheet.firm["firm"][last] else "Loose in its pot"
-        return f"{state} on {on(int(sheet.firm.day[last]), sheet.today)}.", newest(sheet.firm, tree, say)
+            return sentence("Not checked whether it stands firm."), []
+        state = _FIRM if sheet.firm["firm"][last] else _LOOSE
+        return sentence(state, day=iso(int(sheet.firm.day[last]))), newest(sheet.firm, tree, say)
 
     return Judged(p, sheet.firm.seen, tell)
 

@@ -40,6 +40,6 @@ class Phone:
     def push(self, records: list[Any]) -> Any:
         return self.post(PUSH, {"records": records})
 
-    def pull(self, since: str = "", limit: int | None = None) -> Any:
+    def pull(self, since: str = "", limit: int | None = None, headers: dict[str, str] | None = None) -> Any:
         query = {"since": since} | ({} if limit is None else {"limit": str(limit)})
-        return self.client.get(PULL, query)
+        return self.client.get(PULL, query, headers=headers)

@@ -1,16 +1,17 @@
 """Push, pull and lacking: each record once, none blocked, nothing missed between pages."""
 
 import json
+from datetime import UTC, datetime
 from uuid import uuid4
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from nursery import feed
 from nursery.models import Contested, FeedHead, JournalRecord, SoilCheck
 from tests.api.phone import LACKING, PULL, PUSH, Phone
-from tests.factories import BenchFactory, TreeFactory, record
+from tests.factories import BenchFactory, TreeFactory, record, take
 
 pytestmark = pytest.mark.django_db
 
@@ -226,6 +227,42 @@ class TestPull:
         assert [(topic, key, data["tag"]) for topic, key, data in rows] == [
             ("tree", str(trees[1].id), "NEW1")
         ]
+
+
+class TestOlderApps:
+    """Reasons as data came with the second way of speaking; apps of the first show what comes as it is."""
+
+    def reasons(self, phone, **headers):
+        rows = phone.pull(**headers).json()["rows"]
+        return [data["st"]["due"][0]["why"] for topic, _, data in rows if topic == "tree"]
+
+    def test_the_first_way_of_speaking_is_told_in_english(self):
+        take(
+            record(
+                "soil_check", {"state": "dry"}, tree=TreeFactory().id, at=datetime(2025, 6, 1, 9, tzinfo=UTC)
+            )
+        )
+        phone = Phone()
+        for headers in ({}, {"X-Misho": "1"}, {"X-Misho": "1", "Accept-Language": "de"}):
+            assert self.reasons(phone, headers=headers) == ["dry on 1 June 2025"]
+
+    def test_the_second_is_given_what_a_sentence_is_made_of(self):
+        take(
+            record(
+                "soil_check", {"state": "dry"}, tree=TreeFactory().id, at=datetime(2025, 6, 1, 9, tzinfo=UTC)
+            )
+        )
+        found = self.reasons(Phone(), headers={"X-Misho": "2"})
+        assert found == [["dry on {day:on}", {"day": "2025-06-01"}]]
+
+    def test_what_an_older_server_left_is_passed_on_as_it_is(self):
+        with transaction.atomic():
+            feed.publish(feed.lock_head(), [("plan", "nursery", {"stops": [{"looks": [{"why": "look"}]}]})])
+        for way in ("1", "2"):
+            rows = Phone().pull(headers={"X-Misho": way}).json()["rows"]
+            assert [data for topic, _, data in rows if topic == "plan"] == [
+                {"stops": [{"looks": [{"why": "look"}]}]}
+            ]
 
 
 class TestLacking:

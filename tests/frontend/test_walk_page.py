@@ -11,7 +11,7 @@ from tests.factories import BenchFactory
 from tests.shed import text, tree, visitor
 
 pytestmark = pytest.mark.django_db
-DRY = [{"what": "soil", "why": "dry on 30 May"}]
+DRY = [{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-05-30"}]}]
 
 
 def test_the_page_answers_first_and_gives_a_reason_for_each_look() -> None:

@@ -12,7 +12,7 @@ from tests.shed import tree
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 6, 10)
-SOIL = [{"what": "soil", "why": "dry on 30 May"}]
+SOIL = [{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-05-30"}]}]
 UNFELT = [{"what": "soil", "why": "soil not looked at since 3 May"}]
 BUDS = [{"what": "buds", "why": "not looked at since March"}]
 

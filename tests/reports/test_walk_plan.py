@@ -14,13 +14,18 @@ from django.utils import timezone
 from nursery import feed, journal, plans
 from nursery.models import Bench, FeedRow
 from nursery.reports.walk_plan import Look, walk_plan
+from nursery.sentences import say
 from tests.factories import BenchFactory, record
 from tests.shed import tree
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 6, 10)
-DRY = [{"what": "soil", "why": "dry on 30 May"}]
-UNFELT = [{"what": "soil", "why": "soil not looked at since 3 May"}]
+DRY = [{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-05-30"}]}]
+UNFELT = [{"what": "soil", "why": ["soil not looked at since {day:since}", {"day": "2026-05-03"}]}]
+
+
+def reason(look: Look) -> str:
+    return say(look.reason, today=DAY)
 
 
 def criterion(name: str, p: float, on: str = "") -> dict[str, Any]:
@@ -68,7 +73,7 @@ def test_must_sees_come_with_their_reasons_in_walking_order() -> None:
         ("North", ["B1"]),
         ("South", ["A1", "A3", "A4"]),
     ]
-    assert [[(look.what, look.why, look.must) for look in stop.looks] for stop in plan.stops] == [
+    assert [[(look.what, reason(look), look.must) for look in stop.looks] for stop in plan.stops] == [
         [
             ("wire", "wire seen biting on 1 June: have it off", True),
             ("soil", "soil dry on 30 May, no watering recorded since", True),
@@ -94,8 +99,8 @@ def test_then_what_tells_most_of_a_gate_for_its_time() -> None:
     plan = walk_plan(DAY, 20)
     assert looks(plan) == [("A1", ["buds"]), ("A4", ["buds", "soil"])]
     first, second = (stop.looks[0] for stop in plan.stops)
-    assert first.why == "low buds never looked at; ready for branches: 41% now, 69% if there are some"
-    assert second.why.startswith("low buds last looked at 1 March; ready for branches: 49% now")
+    assert reason(first) == "low buds never looked at; ready for branches: 41% now, 69% if there are some"
+    assert reason(second).startswith("low buds last looked at 1 March; ready for branches: 49% now")
     assert first.value == pytest.approx(0.2439, abs=2e-3)
     assert plan.seconds == 45 + (3 + 5) + 3 + (3 + 5 + 3)
     assert (plan.left, plan.left_must, plan.left_worth, plan.must) == ([], 0, 0, 0)
@@ -110,7 +115,7 @@ def test_young_trees_are_rocked_and_surveys_wait_for_a_long_walk() -> None:
     assert looks(walk_plan(DAY, 2)) == [("A1", ["firm"])]
     plan = walk_plan(DAY, 4)
     assert looks(plan) == [("A1", ["firm"]), ("A2", ["roots"])]
-    assert plan.stops[1].looks[0].why == (
+    assert reason(plan.stops[1].looks[0]) == (
         "roots never surveyed; ready for the trunk: 17% now, 75% if they are good"
     )
 
@@ -210,7 +215,7 @@ def test_phones_fetch_the_newest_plan_of_a_bench_and_lose_it_when_it_is_taken_of
     data = rows[0].data
     assert data is not None
     assert data.pop("made_at").endswith("Z")
-    why = "soil dry on 30 May, no watering recorded since"
+    why = ["soil {dry:word}, no watering recorded since", {"dry": ["dry on {day:on}", {"day": "2026-05-30"}]}]
     dry = {"what": "soil", "why": why, "must": True, "seen": "2026-05-30"}
     assert data == {
         "name": "South",

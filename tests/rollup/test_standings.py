@@ -6,6 +6,7 @@ import pytest
 
 from nursery.models import FeedRow, Standing
 from nursery.rollup import roll_up
+from nursery.sentences import say
 from tests.factories import TreeFactory, record, take
 
 pytestmark = pytest.mark.django_db
@@ -27,8 +28,15 @@ def saw(tree, kind: str, on: str, **body):
 
 
 def standing(tree, today: date = TODAY) -> Standing:
+    """Its standing, each reason said as somebody reads it on that day."""
     roll_up([tree.id], today=today, head=None)
-    return Standing.objects.get(tree=tree)
+    row = Standing.objects.get(tree=tree)
+    row.wire_why = say(row.wire_why, today=today)
+    for entry in [*row.due, *row.criteria]:
+        entry["why"] = say(entry["why"], today=today)
+        for proof in entry.get("evidence", ()):
+            proof["text"] = say(proof["text"], today=today)
+    return row
 
 
 def criterion(row: Standing, name: str) -> dict:

@@ -11,6 +11,7 @@ from nursery.models import GrowthFit, Standing
 from nursery.reports.thick import measures
 from nursery.reports.tree import tree as page_of
 from nursery.rollup import roll_up, roll_up_all
+from nursery.sentences import say
 from tests.factories import SeedLotFactory, TreeFactory, record, take
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +41,8 @@ def test_a_slip_of_the_decimal_point_is_kept_flagged_and_hardly_counts():
     read(plain, *good)
     read(slipped, *good, ("2026-03-01", 225.0))
     told = gate(slipped)
-    assert "225 mm on 1 March looks ten times too large: check the decimal point" in told["why"]
+    said = say(told["why"], today=TODAY)
+    assert "225 mm on 1 March looks ten times too large: check the decimal point" in said
     assert len(told["evidence"]) == 3
     assert gate(plain)["p"] == told["p"] == pytest.approx(0.001)
     shown = page_of(slipped.id)
@@ -51,7 +53,8 @@ def test_a_slip_of_the_decimal_point_is_kept_flagged_and_hardly_counts():
 def test_a_trunk_that_shrank_is_told():
     tree = trunk(target_base_mm=40)
     read(tree, ("2023-11-01", 20.0), ("2024-11-01", 24.0), ("2025-11-01", 17.0))
-    assert "17 mm on 1 November 2025 is thinner than a reading before it: measure again" in gate(tree)["why"]
+    said = say(gate(tree)["why"], today=TODAY)
+    assert "17 mm on 1 November 2025 is thinner than a reading before it: measure again" in said
 
 
 def test_gate_and_forecast_follow_a_new_target_at_once():

@@ -11,11 +11,16 @@ from nursery import journal
 from nursery.models import Standing, WireFit
 from nursery.rollup import roll_up, roll_up_all
 from nursery.rollup.wire_fit import current, refit
+from nursery.sentences import say
 from tests.factories import TreeFactory, record, take
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 6, 10)
 PUT_ON = datetime(2024, 4, 4, 9, tzinfo=UTC)
+
+
+def said(why) -> str:
+    return say(why, today=TODAY)
 
 
 def taught(trees: int = 12, species: str = "chinese-elm", scars: str = "none") -> None:
@@ -57,13 +62,13 @@ def test_without_looks_at_wires_there_is_nothing_to_learn():
 def test_a_wire_is_reckoned_from_wires_like_it_and_says_so():
     tree = wired(m05_01="snug")
     before = standing(tree)
-    assert "by practice such wire bites after 0.2 to 1.0 growth-years" in before.wire_why
+    assert "by practice such wire bites after 0.2 to 1.0 growth-years" in said(before.wire_why)
     taught()
     fit = refit(TODAY)
     assert (fit.made_on, fit.n, fit.bitten, fit.sunk, fit.converged) == (TODAY, 13, 12, 0, True)
     after = standing(tree)
     # Middles between 10 June (2.0 growing months on) and 7 July to 9 August (2.9 to 4.2) are 0.31 to 0.39.
-    assert after.wire_why == (
+    assert said(after.wire_why) == (
         "trunk wire on since 4 April, snug on 1 May; "
         "timed so that at most 1% of wires ever sink in; "
         "12 wires like this bit between 0.3 and 0.4 growth-years"
@@ -83,7 +88,7 @@ def test_rebuilding_changes_nothing_after_a_refit():
     before = journal.fingerprint()
     journal.rebuild(TODAY)
     assert journal.fingerprint() == before
-    assert "12 wires like this" in Standing.objects.get(tree=tree).wire_why
+    assert "12 wires like this" in said(Standing.objects.get(tree=tree).wire_why)
 
 
 def test_a_push_never_waits_for_a_refit():
@@ -110,7 +115,7 @@ def test_figures_that_do_not_settle_are_not_used_and_the_tree_says_so():
     WireFit.objects.update(converged=False)
     tree = wired(m05_01="snug")
     row = standing(tree)
-    assert row.wire_why.endswith("; reckoned by practice, for your own figures do not settle")
+    assert said(row.wire_why).endswith("; reckoned by practice, for your own figures do not settle")
     WireFit.objects.all().delete()
     assert row.wire_look_by == standing(tree).wire_look_by
 
@@ -118,9 +123,11 @@ def test_figures_that_do_not_settle_are_not_used_and_the_tree_says_so():
 def test_looks_that_contradict_ask_for_another_look():
     tree = wired(m05_01="sunk_in", m06_01="loose")
     row = standing(tree)
-    assert row.due[0] == {"what": "wire", "why": "wire loose on 1 June, tighter the time before: look again"}
+    first = row.due[0]
+    assert first["what"] == "wire"
+    assert said(first["why"]) == "wire loose on 1 June, tighter the time before: look again"
     assert row.wire_look_by == date(2026, 6, 1)
-    assert row.wire_why == (
+    assert said(row.wire_why) == (
         "trunk wire on since 4 April, loose on 1 June, "
         "yet far tighter the time before: look again, and mend the record that is wrong"
     )

@@ -6,6 +6,7 @@ import pytest
 
 from nursery.models import Wiring
 from nursery.rollup.wire_window import wire_windows
+from nursery.sentences import say
 from tests.factories import TreeFactory, record, take
 
 pytestmark = pytest.mark.django_db
@@ -41,7 +42,7 @@ def test_biting_comes_before_sinking_and_the_look_before_most_of_either() -> Non
     assert window.bites[0] < window.sinks[0]  # type: ignore[operator]
     assert window.look_by < window.sinks[0]  # type: ignore[operator]
     assert window.bitten == pytest.approx(0.0, abs=0.05)
-    assert "loose on 20 June" in window.why
+    assert "loose on 20 June" in say(window.why, today=TODAY)
 
 
 def test_a_marking_wire_bites_sooner_than_a_loose_one() -> None:
@@ -59,7 +60,7 @@ def test_a_biting_wire_has_bitten() -> None:
     assert window.bitten is not None
     assert window.bitten > 0.9
     assert window.bites[1] == TODAY
-    assert "see to it now" in window.why
+    assert "see to it now" in say(window.why, today=TODAY)
     assert window.sight
 
 

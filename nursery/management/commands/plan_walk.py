@@ -68,7 +68,7 @@ def told(plan: WalkPlan) -> list[str]:
         lines += [f"  {left.tag:<8} {left.why}" for left in plan.left]
     if plan.unfelt:
         lines += ["", f"{plan.unfelt} pots on no stop were not felt for a while."]
-    return [*lines, *plan.care]
+    return [*lines, *map(str, plan.care)]
 
 
 def _line(stop: Stop) -> str:
