@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from . import plan, sight
+from .ground import Ground
 from .pen import Pen, Record
 from .tending import Tending
 from .truth import Truth, season
@@ -49,7 +50,8 @@ def live(seed: int, trees: int, benches: int, years: int, today: date) -> tuple[
     plants = plan.seedlings(pen, rng, lots, start, today, tagged)
     truth = _truth(rng, plants)
     story = Story(ground + sown, [[] for _ in plants])
-    tending = Tending(pen, rng, truth, plants, bench_ids, size, story.common, story.by_tree)
+    standing = Ground(pen, rng, truth, plants, bench_ids, size, story.by_tree)
+    tending = Tending(standing, story.common)
     _live(tending, rng, start, today, len(bench_ids))
     story.odd = _odd(pen, tending, today)
     return story, tending

@@ -103,7 +103,7 @@ def _branched(tending: Tending, i: int, today: date) -> dict[str, bool]:
 
 def chosen(tending: Tending, i: int) -> bool:
     """Whether somebody chose the tree's style."""
-    return any(record["kind"] == "target_set" for record in tending.by_tree[i])
+    return any(record["kind"] == "target_set" for record in tending.ground.by_tree[i])
 
 
 _OF = (_young, _rooted, _trunk, _branched)
