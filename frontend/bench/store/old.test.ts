@@ -82,6 +82,23 @@ test("a phone killed while it moves goes on at the next opening", async () => {
   store.close();
 });
 
+test("a full phone opens all the same, and takes its records over once there is room", async () => {
+  await oldPhone("full-moving", [row(1), row(2, acknowledged)], { seq: 2 });
+  const put = IDBObjectStore.prototype.put;
+  vi.spyOn(IDBObjectStore.prototype, "put").mockImplementation(function (this: IDBObjectStore, ...row) {
+    if (this.name === "log") throw new DOMException("full", "QuotaExceededError");
+    return put.apply(this, row);
+  });
+  const store = await openStore("full-moving");
+  expect(store.waiting.value).toBe(1);
+  await expect(store.takeOver()).rejects.toMatchObject({ code: "full" });
+  vi.restoreAllMocks();
+  await store.takeOver();
+  expect(await store.outbox()).toEqual([record(1)]);
+  expect(store.waiting.value).toBe(1);
+  store.close();
+});
+
 test("what an older app writes meanwhile, where the shed was set back, is taken over, now or at the next opening", async () => {
   const now = await openStore("set-back-twice");
   const [first] = await now.capture([soil(1)]);

@@ -28,7 +28,12 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
     });
   });
   await Promise.race([opened, blocked]);
-  await safely(db, () => takeOver(db));
+  try {
+    await safely(db, () => takeOver(db));
+  } catch (error) {
+    // A full phone must open too: what stands in the first layout waits there, and each handing over tries again.
+    if (!(error instanceof StoreError) || error.code !== "full") throw error;
+  }
   const store = assemble(db, name);
   await store.refresh();
   return store;

@@ -44,10 +44,11 @@ export function oldest(db: Tables, count: number, after = 0): PromiseLike<Record
 }
 
 export function waitingCount(db: Tables): PromiseLike<number> {
-  return db.transaction("r", [db.log, db.meta], async () => {
+  return db.transaction("r", [db.log, db.meta, db.records], async () => {
     const open = gaps(await acked(db));
     const counts = await Promise.all(open.map(([from, to]) => db.log.where(":id").between(from, to, true, true).count()));
-    return counts.reduce((sum, count) => sum + count, 0);
+    // Those too that a full phone could not take over yet.
+    return counts.reduce((sum, count) => sum + count, await db.records.where({ state: "waiting" }).count());
   });
 }
 

@@ -3,6 +3,7 @@
 import { Dexie } from "dexie";
 import type { RecordOut } from "../../../frontend/bench/model/types";
 import { openStore, type MishoStore } from "../../../frontend/bench/store";
+import { StoreError } from "../../../frontend/bench/store/errors";
 import { acked, setAcked } from "../../../frontend/bench/store/outbox";
 import { holding } from "../../../frontend/bench/store/ranges";
 import { Tables, VERSIONS, type OldRecord, type Version } from "../../../frontend/bench/store/schema";
@@ -76,10 +77,21 @@ export class Phone {
     arm?.(life);
     life.enter();
     Dexie.dependencies.indexedDB = life.indexedDB;
-    const opened = await Promise.race([openStore(this.name, this.versions), life.death]);
+    const opened = await Promise.race([this.patiently(), life.death]);
     if (opened === "dead") return undefined;
-    const store = this.broken === "drop_outbox_on_409" ? this.dropping(opened) : opened;
+    const store = this.bent(opened);
     return { life, store, sync: makeSync(store, this.fetch(life), this.locks(life)) };
+  }
+
+  /** As a grower does who reads that the phone is full, or closed its storage: make room, and open the app again. */
+  private async patiently(): Promise<MishoStore> {
+    for (let tries = 1; ; tries += 1) {
+      try {
+        return await openStore(this.name, this.versions);
+      } catch (error) {
+        if (tries === 4 || !(error instanceof StoreError) || error.code === "unknown") throw error;
+      }
+    }
   }
 
   /** The tab that is open, or a fresh one. */
@@ -165,7 +177,18 @@ export class Phone {
     }
   }
 
-  /** A deliberate bug, to see that the simulator sees it. */
+  /** With a deliberate bug where one is asked for, to see that the simulator sees it. */
+  private bent(store: MishoStore): MishoStore {
+    if (this.broken === "drop_outbox_on_409") return this.dropping(store);
+    if (this.broken !== "drop_photo_once_sent") return store;
+    const data = async (id: string): Promise<ArrayBuffer | undefined> => {
+      const sent = await store.photos.data(id);
+      await this.look((db) => db.photoData.delete(id));
+      return sent;
+    };
+    return { ...store, photos: { ...store.photos, data } };
+  }
+
   private dropping(store: MishoStore): MishoStore {
     return {
       ...store,
