@@ -57,7 +57,9 @@ def test_a_bad_choice_names_its_field_and_leaves_the_link_open(more: dict[str, s
     _, status, page = come_in(token, **({"name": "Bo"} | more))
     assert status == 400
     assert said in page
-    assert people.entry_link_open(token) is not None
+    link = people.entry_link_open(token)
+    assert link
+    assert link.role == "helper"
 
 
 def test_a_link_too_old_is_closed() -> None:

@@ -43,7 +43,9 @@ def test_where_things_are_drawn() -> None:
 
 def test_one_reading_without_a_forecast_is_no_drawing() -> None:
     assert caliper_chart(READ[:1], None) is None
-    assert caliper_chart(READ, None) is not None
+    plain = caliper_chart(READ, None)
+    assert plain
+    assert (len(plain.dots), plain.band, plain.arrival) == (3, "", None)
 
 
 @pytest.mark.django_db

@@ -51,7 +51,7 @@ test("an acknowledged record does not let its picture go; only the shed's word a
   expect(store.photos.waiting.value).toBe(0);
   // Kept for a week of the shed's time, for a shed that is restored from a backup.
   await store.photos.letGo(1000 + PHOTOS_KEPT);
-  expect(await store.photos.data(uuid(5001))).toBeDefined();
+  expect((await store.photos.data(uuid(5001)))?.byteLength).toBe(1000);
   await store.photos.letGo(1001 + PHOTOS_KEPT);
   expect(await store.photos.data(uuid(5001))).toBeUndefined();
   expect(await store.photos.of(uuid(1))).toEqual([]);
@@ -65,7 +65,7 @@ test("pictures handed to a shed of another epoch wait again", async () => {
   await store.photos.offerAgain("e2");
   expect(store.photos.waiting.value).toBe(2);
   await store.photos.letGo(1e15);
-  expect(await store.photos.data(uuid(5001))).toBeDefined();
+  expect((await store.photos.data(uuid(5001)))?.byteLength).toBe(1000);
 });
 
 test("a refused picture stays until it is deleted here, and one that waits cannot be deleted", async () => {

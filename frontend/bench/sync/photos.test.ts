@@ -79,7 +79,7 @@ test("what the shed refuses stays here with its reason, and holds up none behind
   expect(store.photos.refused.value.map((photo) => [photo.id, photo.message, photo.mend])).toEqual([
     [uuid(5001), "This file is no picture.", "Take it again."],
   ]);
-  expect(await store.photos.data(uuid(5001))).toBeDefined();
+  expect((await store.photos.data(uuid(5001)))?.byteLength).toBe(1000);
 });
 
 test("a picture whose id is taken is refused, not sent for ever", async () => {
