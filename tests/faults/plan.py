@@ -34,6 +34,8 @@ LOST_ON_THE_WAY = (
     "lose_request", "lose_answer", "late", "twice", "cut", "captive", "too_large", "slow_down", "bad_gateway",
     "poison",
 )  # fmt: skip
+#: Which request a fault waits for.
+STRUCK = ("push", "push", "push", "photo", "photo", "pull", "any", "lacking")
 
 
 @dataclass
@@ -111,7 +113,7 @@ class Maker:
 
     def wire_fault(self, do: str) -> Json:
         rng = self.rng
-        on = "pull" if do == "pair" else rng.choice(("push", "push", "push", "pull", "any", "lacking"))
+        on = "pull" if do == "pair" else rng.choice(STRUCK)
         kinds: list[Callable[[], Json]] = [
             *[lambda: {"what": rng.choice(LOST_ON_THE_WAY)}] * 6,
             lambda: {"what": "edit", "n": rng.randrange(96)},
@@ -180,7 +182,7 @@ class Maker:
             lambda: [_draft("tree_tag", tree, tag=f"P{mark}")],
             lambda: [_draft("tree_move", tree, bench=str(rng.choice(BENCHES)), row=3, place=mark % 6 + 1)],
             lambda: [_draft("work_done", tree, task="water", detail=f"round {mark}")],
-            lambda: [self.photo(mark, tree)],
+            *[lambda: [self.photo(mark, tree)]] * 3,
             lambda: self.new_tree(mark),
             lambda: self.walk(mark, tree),
         ]

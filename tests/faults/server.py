@@ -85,6 +85,8 @@ class App:
         connection_created.connect(lambda connection, **_: self.trouble.connected(connection), weak=False)
         if broken == "ack_before_commit":
             self._answer_first()
+        elif broken == "photo_before_its_file":
+            self._keep_later()
 
     def __call__(self, environ: Environ, start: Callable[..., Any]) -> Answer:
         self.trouble = Trouble(environ.get("HTTP_X_FAULTS", ""))
@@ -116,6 +118,19 @@ class App:
             return [journal.Result(str(raw["id"]), "stored") for raw in raws]
 
         journal.take_in = hasty  # type: ignore[assignment]
+
+    def _keep_later(self) -> None:
+        """A deliberate bug: say that a picture is kept, and only then write its file."""
+        from nursery.photos import keep
+
+        put = keep._put
+
+        def hasty(name: str, data: bytes) -> str:
+            # What would have struck before the answer strikes between it and the file.
+            self.later += [self.trouble.answered, lambda: put(name, data)]
+            return name
+
+        keep._put = hasty
 
 
 class Handler(WSGIRequestHandler):

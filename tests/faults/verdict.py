@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections import Counter
 from dataclasses import dataclass, field
@@ -75,11 +76,18 @@ def _photos(phone: Json, found: Verdict) -> None:
                 found.lost.append(f"{where} is not at the shed")
             elif file.reason or file.sha256 != record["body"]["sha256"]:
                 found.lost.append(f"{where} is not whole at the shed: {file.reason or 'its hash is another'}")
-            elif not default_storage.exists(file.name):
-                found.lost.append(f"{where} has a row, and no file")
+            elif not _on_disk(file):
+                found.lost.append(f"{where} has a row, and no file that is what the row says")
     for id, state in phone["photos"]:
         if state != "kept" and not phone["out"]:
             found.stuck.append(f"{phone['name']}: photo {id} is {state} for ever")
+
+
+def _on_disk(file: PhotoFile) -> bool:
+    if not default_storage.exists(file.name) or not default_storage.exists(file.small_name):
+        return False
+    with default_storage.open(file.name) as kept:
+        return hashlib.sha256(kept.read()).hexdigest() == file.kept_sha256
 
 
 def _content(row: JournalRecord) -> Json:

@@ -10,7 +10,7 @@ export interface WireFault {
   what:
     | "lose_request" | "lose_answer" | "late" | "twice" | "cut" | "captive" | "too_large" | "slow_down"
     | "bad_gateway" | "poison" | "shed" | "edit" | "slow" | "revoke_before" | "revoke_after";
-  on: "any" | "push" | "pull" | "lacking";
+  on: "any" | "push" | "pull" | "lacking" | "photo";
   /** For the shed itself: "die:7", "full", "locked:2". */
   shed?: string;
   /** For an edit at the shed: which. */
