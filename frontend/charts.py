@@ -4,6 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+
+from frontend.numbers import plain
 from nursery.reports.thick import Band, Measure, Thickness
 
 WIDTH, HEIGHT = 640.0, 220.0
@@ -93,8 +97,10 @@ def caliper_chart(measures: Sequence[Measure], ahead: Thickness | None) -> Chart
     target = ahead.target if ahead else None
     sizes = [m.mm for m in base if not m.check] + [b.high for b in line] + ([target] if target else [])
     scale = _Scale(min(days), max(days), max(sizes or [m.mm for m in base]) * 1.08)
+    said = gettext("{mm} mm on {day}")
     dots = [
-        Dot(scale.x(m.at), scale.y(m.mm), f"{m.mm:g} mm on {m.at.isoformat()}", bool(m.check)) for m in base
+        Dot(scale.x(m.at), scale.y(m.mm), said.format(mm=plain(m.mm), day=date_format(m.at)), bool(m.check))
+        for m in base
     ]
     joined = [d for d in dots if not d.odd]
     step = step_for(scale.top)
@@ -110,8 +116,8 @@ def caliper_chart(measures: Sequence[Measure], ahead: Thickness | None) -> Chart
         _points([(scale.x(b.at), scale.y(b.middle)) for b in line]),
         scale.x(ahead.years[0].at) if ahead else scale.x(scale.last),
         _arrival(ahead, scale),
-        [Line(scale.y(n * step), f"{n * step:g}") for n in range(int(scale.top / step) + 1)],
-        Line(scale.y(target), f"target {target:g} mm") if target else None,
+        [Line(scale.y(n * step), plain(n * step)) for n in range(int(scale.top / step) + 1)],
+        Line(scale.y(target), gettext("target {mm} mm").format(mm=plain(target))) if target else None,
         scale.first,
         scale.last,
     )

@@ -6,6 +6,8 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest
+from django.utils.functional import Promise
+from django.utils.translation import gettext
 
 from nursery.errors import BadValue
 from nursery.journal import Result, compose, take_in
@@ -19,17 +21,21 @@ def put(raws: Sequence[dict[str, Any]]) -> Result | None:
     return None
 
 
-def record(request: HttpRequest, kind: str, body: dict[str, Any], *, tree: UUID | None, done: str) -> bool:
+def record(
+    request: HttpRequest, kind: str, body: dict[str, Any], *, tree: UUID | None, done: str | Promise
+) -> bool:
     """Make one record, hand it in, and tell the person how it went."""
     try:
         refused = put([compose(kind, body, tree=tree)])
     except BadValue as bad:
-        messages.error(request, f"Not recorded: {sentence(bad.message)} {bad.mend}".strip())
+        said = gettext("Not recorded: {why} {mend}")
+        messages.error(request, said.format(why=sentence(bad.message), mend=bad.mend).strip())
         return False
     if refused is None:
-        messages.success(request, done)
+        messages.success(request, str(done))
         return True
-    messages.error(request, f"Kept, but set aside: {sentence(refused.message)} {refused.mend}".strip())
+    said = gettext("Kept, but set aside: {why} {mend}")
+    messages.error(request, said.format(why=sentence(refused.message), mend=refused.mend).strip())
     return False
 
 

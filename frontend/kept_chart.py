@@ -3,6 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
+from frontend.templatetags.shed import percent
 from nursery.reports.kept_word import Decile
 
 SIDE, LEFT, TOP = 300.0, 52.0, 12.0
@@ -40,6 +43,7 @@ def kept_chart(deciles: Sequence[Decile]) -> KeptChart | None:
     if not deciles:
         return None
     most = max(d.trees for d in deciles)
+    said = gettext("scored {low} to {high}: {advanced} of {trees} advanced")
     marks = [
         Mark(
             _x((d.low + d.high) / 2),
@@ -48,11 +52,11 @@ def kept_chart(deciles: Sequence[Decile]) -> KeptChart | None:
             _y(d.least),
             round(3.0 + 5.0 * (d.trees / most) ** 0.5, 1),
             d.few,
-            f"scored {100 * d.low:.0f} to {100 * d.high:.0f}%: {d.advanced} of {d.trees} advanced",
+            said.format(low=f"{100 * d.low:.0f}", high=percent(d.high), advanced=d.advanced, trees=d.trees),
         )
         for d in deciles
     ]
-    ticks = [(_x(share), _y(share), f"{100 * share:.0f}%") for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+    ticks = [(_x(share), _y(share), percent(share)) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
     return KeptChart(LEFT + SIDE + 24, TOP + SIDE + 30, LEFT, LEFT + SIDE, TOP, TOP + SIDE, marks, ticks)
 
 

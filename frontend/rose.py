@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from math import cos, radians, sin
 
+from django.utils.translation import gettext, ngettext
+
 from nursery.reports.rose import SIDES, Rose
 from nursery.science.roots import SECTORS
 
@@ -76,8 +78,7 @@ def draw(rose: Rose) -> RoseDrawing:
                 *spot(root.deg, ROOT),
                 1.5 + 2.5 * root.grade,
                 root.level,
-                f"{root.side}, {root.deg:.0f} degrees: grade {root.grade}, "
-                + ("level" if root.level else "off level"),
+                _ray_words(root.level).format(side=root.side, deg=f"{root.deg:.0f}", grade=root.grade),
             )
             for root in rose.roots
         ],
@@ -92,10 +93,21 @@ def draw(rose: Rose) -> RoseDrawing:
     )
 
 
+def _ray_words(level: bool) -> str:
+    if level:
+        return gettext("{side}, {deg} degrees: grade {grade}, level")
+    return gettext("{side}, {deg} degrees: grade {grade}, off level")
+
+
 def summary(rose: Rose) -> str:
     """The drawing in words, for those who do not see it."""
     n = len(rose.roots)
-    start = f"{n} root{'' if n == 1 else 's'} round the trunk, seen from above with the front below"
+    start = ngettext(
+        "%(n)s root round the trunk, seen from above with the front below",
+        "%(n)s roots round the trunk, seen from above with the front below",
+        n,
+    ) % {"n": n}
     if rose.gap is None:
         return start
-    return f"{start}; the largest gap is {rose.gap.width:.0f} degrees at the {rose.gap.side}"
+    more = gettext("{start}; the largest gap is {width} degrees at the {side}")
+    return more.format(start=start, width=f"{rose.gap.width:.0f}", side=rose.gap.side)

@@ -8,6 +8,8 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.cache import patch_cache_control
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from nursery.people import ALLOWED, Action, may, role_of
 
@@ -15,17 +17,17 @@ P = ParamSpec("P")
 View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 #: What each action is called in a sentence that begins "Only the owner may".
-ACTION_WORDS: dict[Action, str] = {
-    Action.READ: "look at this nursery's pages",
-    Action.RECORD: "record things",
-    Action.SETTLE: "settle what was set aside",
-    Action.IMPORT: "bring lists of trees in",
-    Action.INVITE: "let people in",
-    Action.PAIR_PHONE: "pair or rename phones",
-    Action.REVOKE_PHONE: "shut phones out",
-    Action.BACKUP: "make backups",
-    Action.RESTORE: "restore a backup",
-    Action.SETTINGS: "change settings",
+ACTION_WORDS: dict[Action, Promise] = {
+    Action.READ: _("look at this nursery's pages"),
+    Action.RECORD: _("record things"),
+    Action.SETTLE: _("settle what was set aside"),
+    Action.IMPORT: _("bring lists of trees in"),
+    Action.INVITE: _("let people in"),
+    Action.PAIR_PHONE: _("pair or rename phones"),
+    Action.REVOKE_PHONE: _("shut phones out"),
+    Action.BACKUP: _("make backups"),
+    Action.RESTORE: _("restore a backup"),
+    Action.SETTINGS: _("change settings"),
 }
 
 

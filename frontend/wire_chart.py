@@ -7,6 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+
+from frontend.numbers import plain
 from nursery.reports.wiring import WireLook, WireTale
 from nursery.rollup.wire_window import WireWindow
 
@@ -118,13 +122,13 @@ def _length(tale: WireTale, window: WireWindow | None, today: date) -> int:
 def _lane(tale: WireTale, window: WireWindow | None, x: X, top: float, today: date) -> Lane:
     y = top + 26
     waits = window if window and not window.sight else None
-    gauge = f", {tale.wire_mm:g} mm" if tale.wire_mm else ""
-    until = f" to {_day(tale.off)}" if tale.off else ", still on"
+    part = f"{tale.part}, {plain(tale.wire_mm)} mm" if tale.wire_mm else tale.part
+    name = gettext("{part}: {start} to {end}") if tale.off else gettext("{part}: {start}, still on")
     return Lane(
         y=y,
         x=LEFT,
         width=round(max(x(tale.off or today) - LEFT, 2.0), 1),
-        name=f"{tale.part}{gauge}: {_day(tale.on)}{until}",
+        name=name.format(part=part, start=date_format(tale.on), end=date_format(tale.off or today)),
         shapes=_shapes(tale.looks, x, y + BAR / 2),
         bites=_stretch(waits.bites, x, today) if waits else None,
         sinks=_stretch(waits.sinks, x, today) if waits else None,
@@ -134,18 +138,25 @@ def _lane(tale: WireTale, window: WireWindow | None, x: X, top: float, today: da
 
 def _shapes(looks: Sequence[WireLook], x: X, y: float) -> list[Shape]:
     """A shape where the state changes and for the last look; a tick for the same seen again between."""
-    out = []
+    out, said = [], gettext("{what} on {day}")
     for at, look in enumerate(looks):
         same = at > 0 and looks[at - 1].state == look.state and at < len(looks) - 1
-        out.append(Shape(x(look.on), y, "" if same else look.state, f"{look.word} on {_day(look.on)}"))
+        out.append(
+            Shape(
+                x(look.on),
+                y,
+                "" if same else look.state,
+                said.format(what=look.word, day=date_format(look.on)),
+            )
+        )
     return sorted(out, key=lambda shape: bool(shape.state))
 
 
 def _mark(window: WireWindow, x: X, today: date) -> Mark:
     day = window.look_by
-    words = "look now" if day <= today else f"look by {_day(day)}"
+    words = gettext("look now") if day <= today else gettext("look by {day}").format(day=date_format(day))
     if window.sight:
-        words = "have it off"
+        words = gettext("have it off")
     at = x(max(day, today))
     return Mark(at, words, at > WIDTH * 0.6)
 
@@ -157,7 +168,3 @@ def _stretch(when: tuple[date | None, ...], x: X, today: date) -> tuple[float, f
         return None
     start = x(early)
     return start, round(max((x(late) if late else WIDTH - RIGHT) - start, 2.0), 1)
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"

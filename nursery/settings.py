@@ -55,6 +55,8 @@ TEMPLATES = [
         "DIRS": [],
         "APP_DIRS": True,
         "OPTIONS": {
+            # Each page speaks through a catalogue.
+            "builtins": ["django.templatetags.i18n", "django.templatetags.l10n"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -159,7 +161,6 @@ def _static(path: str) -> str:
 _static_later = lazy(_static, str)
 
 PWA_APP_NAME = "Misho"
-PWA_APP_DESCRIPTION = "Walk the benches offline, sync at the shed."
 PWA_APP_THEME_COLOR = "#27463a"
 PWA_APP_BACKGROUND_COLOR = "#f7f2e6"
 PWA_APP_DISPLAY = "standalone"

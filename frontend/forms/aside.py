@@ -4,6 +4,8 @@ import math
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from frontend.forms.base import ShedForm, line
 from nursery.journal.kinds import KINDS, check_body
@@ -13,7 +15,7 @@ YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
 
 class ValueForm(ShedForm):
-    value = line("Right value", 200)
+    value = line(_("Right value"), 200)
 
     def __init__(self, *args: Any, record: JournalRecord, key: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -27,7 +29,7 @@ class ValueForm(ShedForm):
         spec = KINDS.get(self.record.kind)
         old = self.record.corrected_body if self.record.corrected_body is not None else self.record.body
         if spec is None or not isinstance(old, dict):
-            raise forms.ValidationError("This record cannot be corrected here. Discard it, or wait.")
+            raise forms.ValidationError(gettext("This record cannot be corrected here. Discard it, or wait."))
         faults = []
         for value in readings(typed):
             body = {**old, self.key: value}
@@ -50,6 +52,7 @@ def readings(typed: str) -> list[Any]:
     else:
         if math.isfinite(number):
             found.append(int(number) if number.is_integer() else number)
-    if typed.lower() in YES_NO:
-        found.append(YES_NO[typed.lower()])
+    known = YES_NO | {gettext("yes"): True, gettext("no"): False}
+    if typed.lower() in known:
+        found.append(known[typed.lower()])
     return [*found, typed]

@@ -1,6 +1,7 @@
 """The file that a phone saved."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from frontend.forms.base import ShedForm
 from nursery.keeping import handover
@@ -8,9 +9,11 @@ from nursery.keeping import handover
 
 class HandOverForm(ShedForm):
     file = forms.FileField(
-        label="The phone's file",
-        help_text="Its name ends in .json. Choose Save to file in the phone's own menu, and bring it here.",
-        error_messages={"empty": "The phone's file: it is empty. Export it again from the phone."},
+        label=_("The phone's file"),
+        help_text=_(
+            "Its name ends in .json. Choose Save to file in the phone's own menu, and bring it here."
+        ),
+        error_messages={"empty": _("The phone's file: it is empty. Export it again from the phone.")},
     )
 
     def read(self) -> bytes:

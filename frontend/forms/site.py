@@ -4,30 +4,36 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.text import format_lazy
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-from frontend.forms.base import ShedForm, line
+from frontend.forms.base import DecimalField, ShedForm, Words, line
 from nursery.models import Site
 
 
-def degrees(label: str, most: int, help_text: str) -> forms.FloatField:
+def degrees(label: Words, most: int, help_text: Words) -> DecimalField:
     """Degrees on the globe, none or within [-most, most]."""
-    said = f"{label}: a number from -{most} to {most}, in degrees, or nothing."
-    return forms.FloatField(
+    said = format_lazy(
+        _("{label}: a number from -{most} to {most}, in degrees, or nothing."), label=label, most=most
+    )
+    return DecimalField(
         label=label,
         min_value=-most,
         max_value=most,
         required=False,
         help_text=help_text,
-        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "text"}),
+        # Not the decimal keyboard: phones leave the minus out of it.
+        widget=forms.TextInput(attrs={"inputmode": "text", "autocomplete": "off"}),
         error_messages={"invalid": said, "min_value": said, "max_value": said},
     )
 
 
 class SiteForm(ShedForm):
-    name = line("Name of the nursery", 80)
-    time_zone = line("Time zone", 64, help_text="As Europe/Rome or Asia/Tokyo. UTC where in doubt.")
-    latitude = degrees("Latitude", 90, "[degrees north] South of the equator it is negative: -33.9.")
-    longitude = degrees("Longitude", 180, "[degrees east] West of Greenwich it is negative.")
+    name = line(_("Name of the nursery"), 80)
+    time_zone = line(_("Time zone"), 64, help_text=_("As Europe/Rome or Asia/Tokyo. UTC where in doubt."))
+    latitude = degrees(_("Latitude"), 90, _("[degrees north] South of the equator it is negative: -33.9."))
+    longitude = degrees(_("Longitude"), 180, _("[degrees east] West of Greenwich it is negative."))
 
     def body(self, site: Site | None) -> dict[str, Any]:
         """The whole of a ``site_set``: what is left empty counts as not known."""
@@ -38,6 +44,6 @@ class SiteForm(ShedForm):
 def of(site: Site | None, time_zone: str) -> dict[str, Any]:
     """What the form shows at first."""
     if site is None:
-        return {"name": "Nursery", "time_zone": time_zone}
+        return {"name": gettext("Nursery"), "time_zone": time_zone}
     names = ("name", "time_zone", "latitude", "longitude")
     return {name: getattr(site, name) for name in names}

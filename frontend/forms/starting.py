@@ -6,9 +6,12 @@ from uuid import uuid4
 from django import forms
 from django.conf import settings
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from frontend.doing import put
-from frontend.forms.base import ShedForm, line, one_of, whole
+from frontend.forms.base import ShedForm, line, of_the_list, one_of, whole
 from nursery.journal import compose
 from nursery.models import Bench, Phase, Site, Species, Tree
 from nursery.reports.benches import free_places
@@ -19,11 +22,15 @@ MOST_TREES = 500
 
 
 class BenchForm(ShedForm):
-    name = line("Name of the bench", 60, help_text="As you call it, for example South bench.")
-    rows = whole("Rows", 1, 200, initial=3, help_text="Counted from the path where a walk begins.")
-    places = whole("Places in a row", 1, 200, initial=12, help_text="Pots from one end to the other.")
+    name = line(_("Name of the bench"), 60, help_text=_("As you call it, for example South bench."))
+    rows = whole(_("Rows"), 1, 200, initial=3, help_text=_("Counted from the path where a walk begins."))
+    places = whole(_("Places in a row"), 1, 200, initial=12, help_text=_("Pots from one end to the other."))
     walk_order = whole(
-        "Walked as number", 0, 10000, required=False, help_text="Benches are walked in this order."
+        _("Walked as number"),
+        0,
+        10000,
+        required=False,
+        help_text=_("Benches are walked in this order."),
     )
 
     def save(self) -> bool:
@@ -33,7 +40,7 @@ class BenchForm(ShedForm):
         site = Site.objects.order_by("name", "id").values_list("id", flat=True).first()
         if site is None:
             site = uuid4()
-            ground = {"site": str(site), "name": "Nursery", "time_zone": settings.TIME_ZONE}
+            ground = {"site": str(site), "name": gettext("Nursery"), "time_zone": settings.TIME_ZONE}
             raws.append(compose("site_set", ground))
         order = given["walk_order"]
         if order is None:
@@ -49,23 +56,32 @@ class BenchForm(ShedForm):
 class TreesForm(ShedForm):
     species = forms.ModelChoiceField(
         Species.objects.order_by("name"),
-        label="Species",
+        label=_("Species"),
         empty_label=None,
-        error_messages={"invalid_choice": "Species: choose one of the list."},
+        error_messages={"invalid_choice": of_the_list(_("Species"))},
     )
-    count = whole("How many", 1, MOST_TREES, initial=12, help_text=f"Up to {MOST_TREES} at once.")
+    count = whole(
+        _("How many"),
+        1,
+        MOST_TREES,
+        initial=12,
+        help_text=format_lazy(_("Up to {most} at once."), most=MOST_TREES),
+    )
     letters = line(
-        "Tags begin with", 3, initial="A", help_text="1 to 3 letters. Numbers follow on from the last in use."
+        _("Tags begin with"),
+        3,
+        initial="A",
+        help_text=_("1 to 3 letters. Numbers follow on from the last in use."),
     )
     bench = forms.ModelChoiceField(
         Bench.objects.order_by("walk_order", "name"),
-        label="On the bench",
+        label=_("On the bench"),
         empty_label=None,
-        help_text="Set down in walking order, on the places that are free.",
-        error_messages={"invalid_choice": "On the bench: choose one of the list."},
+        help_text=_("Set down in walking order, on the places that are free."),
+        error_messages={"invalid_choice": of_the_list(_("On the bench"))},
     )
-    phase = one_of("Phase", Phase.choices, initial=Phase.SEEDLING)
-    sown_year = whole("Year sown", 1900, 2200, required=False, help_text="Leave empty when not known.")
+    phase = one_of(_("Phase"), Phase.choices, initial=Phase.SEEDLING)
+    sown_year = whole(_("Year sown"), 1900, 2200, required=False, help_text=_("Leave empty when not known."))
 
     tags: list[str]
 
@@ -73,14 +89,16 @@ class TreesForm(ShedForm):
         letters = str(self.cleaned_data["letters"]).strip().upper()
         if not letters or any(letter not in tags.LETTERS for letter in letters):
             raise forms.ValidationError(
-                f"Tags begin with: use letters of {tags.LETTERS} only; I, L, O and U are misread."
+                gettext("Tags begin with: use letters of {letters} only; I, L, O and U are misread.").format(
+                    letters=tags.LETTERS
+                )
             )
         return letters
 
     def clean_sown_year(self) -> int | None:
         year: int | None = self.cleaned_data["sown_year"]
         if year is not None and year > timezone.localdate().year:
-            raise forms.ValidationError("Year sown: not after this year.")
+            raise forms.ValidationError(gettext("Year sown: not after this year."))
         return year
 
     def clean(self) -> dict[str, Any]:
@@ -88,7 +106,12 @@ class TreesForm(ShedForm):
         if "bench" in given and "count" in given:
             free = len(free_places(given["bench"].id))
             if given["count"] > free:
-                self.add_error("count", f"How many: {given['bench'].name} has {free} free places.")
+                self.add_error(
+                    "count",
+                    gettext("How many: {bench} has {free} free places.").format(
+                        bench=given["bench"].name, free=free
+                    ),
+                )
         return given
 
     def save(self) -> bool:
@@ -96,7 +119,9 @@ class TreesForm(ShedForm):
         given = self.cleaned_data
         start = highest(given["letters"]) + 1
         if start + given["count"] - 1 > tags.MOST_NUMBER:
-            self.add_error("letters", "Tags begin with: these numbers are used up. Take other letters.")
+            self.add_error(
+                "letters", gettext("Tags begin with: these numbers are used up. Take other letters.")
+            )
             return False
         self.tags = [tags.make(given["letters"], n) for n in range(start, start + given["count"])]
         raws = []

@@ -4,16 +4,18 @@ from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-from frontend.forms.base import ShedForm, length_mm, line, one_of, whole
+from frontend.forms.base import DecimalField, ShedForm, length_mm, line, one_of, whole
 from nursery.reports.rose import DEFECTS
 from nursery.reports.tree import TreePage
 from nursery.science import strahler
 
 #: Rows for roots: more than a trunk has that can be told apart.
 ROWS = 20
-GRADES = [("1", "1, thin"), ("2", "2"), ("3", "3"), ("4", "4"), ("5", "5, thick")]
-LEVEL = [("yes", "level"), ("no", "off level")]
+GRADES = [("1", _("1, thin")), ("2", "2"), ("3", "3"), ("4", "4"), ("5", _("5, thick"))]
+LEVEL = [("yes", _("level")), ("no", _("off level"))]
 
 
 class RootsForm(ShedForm):
@@ -23,38 +25,44 @@ class RootsForm(ShedForm):
     """
 
     kind = "root_survey"
-    done = "Root survey recorded."
+    done = _("Root survey recorded.")
 
     defects = forms.MultipleChoiceField(
-        label="Defects, if any",
+        label=_("Defects, if any"),
         choices=list(DEFECTS.items()),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"invalid_choice": "Defects: choose from the list."},
+        error_messages={"invalid_choice": _("Defects: choose from the list.")},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        said = "a number from 0 to 360, clockwise from the front, seen from above."
         for n in range(1, ROWS + 1):
-            told = f"Root {n}, degrees: {said}"
-            self.fields[f"deg_{n}"] = forms.FloatField(
-                label="Degrees",
+            told = gettext(
+                "Root {n}, degrees: a number from 0 to 360, clockwise from the front, seen from above."
+            ).format(n=n)
+            self.fields[f"deg_{n}"] = DecimalField(
+                label=_("Degrees"),
                 min_value=0,
                 max_value=360,
                 required=False,
                 error_messages={"invalid": told, "min_value": told, "max_value": told},
-                widget=forms.NumberInput(attrs={"aria-label": f"Root {n}, degrees", "step": "any"}),
+                widget=forms.TextInput(
+                    attrs={
+                        "aria-label": gettext("Root {n}, degrees").format(n=n),
+                        "inputmode": "decimal",
+                        "autocomplete": "off",
+                    }
+                ),
             )
             for name, label, choices, first in (
-                ("grade", "Thickness", GRADES, "3"),
-                ("level", "Level", LEVEL, "yes"),
+                ("grade", gettext("Root {n}, thickness"), GRADES, "3"),
+                ("level", gettext("Root {n}, level"), LEVEL, "yes"),
             ):
                 # Left out counts as the usual answer: only the degrees make a root.
-                self.fields[f"{name}_{n}"] = one_of(
-                    f"Root {n}, {label.lower()}", choices, required=False, initial=first
-                )
-                self.fields[f"{name}_{n}"].widget.attrs["aria-label"] = f"Root {n}, {label.lower()}"
+                said = label.format(n=n)
+                self.fields[f"{name}_{n}"] = one_of(said, choices, required=False, initial=first)
+                self.fields[f"{name}_{n}"].widget.attrs["aria-label"] = said
 
     @classmethod
     def of(cls, tree: TreePage) -> "RootsForm":
@@ -68,7 +76,7 @@ class RootsForm(ShedForm):
         given = super().clean() or self.cleaned_data
         degrees = [given.get(f"deg_{n}") for n in range(1, ROWS + 1)]
         if not self.errors and not given.get("defects") and all(deg is None for deg in degrees):
-            self.add_error(None, "Nothing is marked: mark a root round the trunk, or a defect.")
+            self.add_error(None, gettext("Nothing is marked: mark a root round the trunk, or a defect."))
         return given
 
     def body(self) -> dict[str, Any]:
@@ -90,25 +98,31 @@ class BranchesForm(ShedForm):
     """Counts. The order of branching may be counted, or one branch typed with brackets."""
 
     kind = "branch_survey"
-    done = "Branches recorded."
+    done = _("Branches recorded.")
 
-    primaries = whole("From the trunk", 0, 500, help_text="Primary branches that stay in the design.")
-    secondaries = whole("From those", 0, 5000, help_text="Secondary branches, all together.")
+    primaries = whole(_("From the trunk"), 0, 500, help_text=_("Primary branches that stay in the design."))
+    secondaries = whole(_("From those"), 0, 5000, help_text=_("Secondary branches, all together."))
     internode_mm = length_mm(
-        "Internode at the tips", 0.1, 1000, required=False, help_text="[mm] The usual one, newest growth."
+        _("Internode at the tips"),
+        0.1,
+        1000,
+        required=False,
+        help_text=_("[mm] The usual one, newest growth."),
     )
     order = whole(
-        "Order of branching",
+        _("Order of branching"),
         1,
         20,
         required=False,
-        help_text="How often it forks to the tips: 1 for a bare branch, 2 once it carries twigs.",
+        help_text=_("How often it forks to the tips: 1 for a bare branch, 2 once it carries twigs."),
     )
     shape = line(
-        "Or type its best branch",
+        _("Or type its best branch"),
         2000,
         required=False,
-        help_text="A pair of brackets for each branch, its side branches inside: (()(()())) is of order 2.",
+        help_text=_(
+            "A pair of brackets for each branch, its side branches inside: (()(()())) is of order 2."
+        ),
     )
 
     @classmethod
@@ -123,14 +137,17 @@ class BranchesForm(ShedForm):
         try:
             return strahler.branching(strahler.read(typed)).order
         except ValueError as odd:
-            raise forms.ValidationError(f"Or type its best branch: {odd}.") from None
+            raise forms.ValidationError(gettext("Or type its best branch: {odd}.").format(odd=odd)) from None
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data
         counted, typed = given.get("order"), given.get("shape")
         if counted and typed and counted != typed:
             self.add_error(
-                "order", f"Order of branching: the brackets give {typed}. Leave one of the two out."
+                "order",
+                gettext("Order of branching: the brackets give {typed}. Leave one of the two out.").format(
+                    typed=typed
+                ),
             )
         return given
 

@@ -4,8 +4,11 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from frontend.forms.base import ShedForm, line, one_of
+from frontend.templatetags.shed import spaced
 from nursery.reports import tag_rows
 from nursery.reports.tag_rows import Group, TagRow
 from nursery.tagsheets import MOST, PAPERS, SIZES
@@ -16,7 +19,12 @@ Choices = list[tuple[str, Any]]
 
 def _named(kind: str, groups: list[Group]) -> list[tuple[str, str]]:
     return [
-        (f"{kind}:{g.id}", f"{g.name} ({g.trees:,} {'tree' if g.trees == 1 else 'trees'})") for g in groups
+        (
+            f"{kind}:{g.id}",
+            ngettext("%(name)s (%(n)s tree)", "%(name)s (%(n)s trees)", g.trees)
+            % {"name": g.name, "n": spaced(g.trees)},
+        )
+        for g in groups
     ]
 
 
@@ -24,8 +32,11 @@ def _choices(what: str) -> Choices:
     """All benches and lots with trees; the one tree that was come from before them."""
     found: Choices = []
     if what.startswith("tree:"):
-        found += [(f"tree:{row.id}", f"{row.tag} alone") for row in _trees(what)]
-    for word, kind, groups in (("Benches", "bench", tag_rows.benches()), ("Lots", "lot", tag_rows.lots())):
+        found += [(f"tree:{row.id}", gettext("{tag} alone").format(tag=row.tag)) for row in _trees(what)]
+    for word, kind, groups in (
+        (gettext("Benches"), "bench", tag_rows.benches()),
+        (gettext("Lots"), "lot", tag_rows.lots()),
+    ):
         if groups:
             found.append((word, _named(kind, groups)))
     return found
@@ -40,12 +51,15 @@ def _trees(what: str) -> list[TagRow]:
 
 
 class TagsForm(ShedForm):
-    what = one_of("Tags of", [])
-    size = one_of("Size of a tag", [(key, size.name) for key, size in SIZES.items()], initial="30x60")
-    paper = one_of("Paper", [(key, paper.name) for key, paper in PAPERS.items()], initial="a4")
-    first = line("From tag", 16, required=False, help_text="Empty: from the first on.")
+    what = one_of(_("Tags of"), [])
+    size = one_of(_("Size of a tag"), [(key, size.name) for key, size in SIZES.items()], initial="30x60")
+    paper = one_of(_("Paper"), [(key, paper.name) for key, paper in PAPERS.items()], initial="a4")
+    first = line(_("From tag"), 16, required=False, help_text=_("Empty: from the first on."))
     last = line(
-        "To tag", 16, required=False, help_text="Empty: to the last. A bench is printed as it is walked."
+        _("To tag"),
+        16,
+        required=False,
+        help_text=_("Empty: to the last. A bench is printed as it is walked."),
     )
 
     rows: list[TagRow]
@@ -75,14 +89,17 @@ class TagsForm(ShedForm):
         if start is None or end is None:
             return
         if end < start:
-            self.add_error("last", f"To tag: {rows[end].tag} stands before {rows[start].tag} there.")
+            said = gettext("To tag: {last} stands before {first} there.")
+            self.add_error("last", said.format(last=rows[end].tag, first=rows[start].tag))
         self.rows = rows[start : end + 1]
         if len(self.rows) > MOST:
             least, then = self.rows[MOST - 1].tag, self.rows[MOST].tag
             self.add_error(
                 "last",
-                f"To tag: {len(self.rows):,} tags are too many for one file of at most {MOST:,}. "
-                f"Print to {least} now, and from {then} next.",
+                gettext(
+                    "To tag: {n} tags are too many for one file of at most {most}. "
+                    "Print to {least} now, and from {then} next."
+                ).format(n=spaced(len(self.rows)), most=spaced(MOST), least=least, then=then),
             )
 
     def _at(self, field: str, rows: list[TagRow], empty: int) -> int | None:
@@ -92,7 +109,8 @@ class TagsForm(ShedForm):
             return empty
         found = [at for at, row in enumerate(rows) if row.tag.upper() == wanted]
         if not found:
-            self.add_error(field, f"{self.fields[field].label}: no tree there has the tag {wanted}.")
+            said = gettext("{label}: no tree there has the tag {tag}.")
+            self.add_error(field, said.format(label=self.fields[field].label, tag=wanted))
             return None
         return found[0 if field == "first" else -1]
 
@@ -104,4 +122,4 @@ class TagsForm(ShedForm):
             return self.rows[0].tag
         groups = tag_rows.benches() if kind == "bench" else tag_rows.lots()
         name = next(g.name for g in groups if str(g.id) == text)
-        return name if kind == "bench" else f"lot {name}"
+        return name if kind == "bench" else gettext("lot {name}").format(name=name)

@@ -3,8 +3,10 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-from frontend.forms.base import ShedForm, length_mm, line, one_of, whole
+from frontend.forms.base import ShedForm, length_mm, line, of_the_list, one_of, whole
 from frontend.forms.survey import BranchesForm, RootsForm
 from nursery.models import Bench, Leaving, Phase, Style
 from nursery.reports.tree import TreePage
@@ -13,15 +15,17 @@ from nursery.reports.tree import TreePage
 class TargetForm(ShedForm):
     """Empty means: no such target."""
 
-    height_mm = length_mm("Height", 20, 5000, required=False, help_text="[mm] Finished, above the soil.")
+    height_mm = length_mm(
+        _("Height"), 20, 5000, required=False, help_text=_("[mm] Finished, above the soil.")
+    )
     base_mm = length_mm(
-        "Base diameter",
+        _("Base diameter"),
         1,
         1000,
         required=False,
-        help_text="[mm] By practice a sixth of the height.",
+        help_text=_("[mm] By practice a sixth of the height."),
     )
-    style = one_of("Style", [("", "not chosen"), *Style.choices], required=False)
+    style = one_of(_("Style"), [("", _("not chosen")), *Style.choices], required=False)
 
     @classmethod
     def of(cls, tree: TreePage) -> "TargetForm":
@@ -34,7 +38,7 @@ class TargetForm(ShedForm):
         )
 
     kind = "target_set"
-    done = "Target set."
+    done = _("Target set.")
 
     def body(self) -> dict[str, Any]:
         given = self.cleaned_data
@@ -42,11 +46,11 @@ class TargetForm(ShedForm):
 
 
 class PhaseForm(ShedForm):
-    to = one_of("Phase from now on", Phase.choices, help_text="Choose its own phase to hold it there.")
-    why = line("Why", 200, required=False, help_text="A word for the years to come.")
+    to = one_of(_("Phase from now on"), Phase.choices, help_text=_("Choose its own phase to hold it there."))
+    why = line(_("Why"), 200, required=False, help_text=_("A word for the years to come."))
 
     kind = "phase_change"
-    done = "Phase set."
+    done = _("Phase set.")
 
     @classmethod
     def of(cls, tree: TreePage) -> "PhaseForm":
@@ -65,16 +69,16 @@ class PhaseForm(ShedForm):
 class MoveForm(ShedForm):
     bench = forms.ModelChoiceField(
         Bench.objects.order_by("walk_order", "name"),
-        label="To the bench",
+        label=_("To the bench"),
         required=False,
-        empty_label="off the benches",
-        error_messages={"invalid_choice": "To the bench: choose one of the list."},
+        empty_label=_("off the benches"),
+        error_messages={"invalid_choice": of_the_list(_("To the bench"))},
     )
-    row = whole("Row", 1, 200, required=False)
-    place = whole("Place", 1, 200, required=False)
+    row = whole(_("Row"), 1, 200, required=False)
+    place = whole(_("Place"), 1, 200, required=False)
 
     kind = "tree_move"
-    done = "Moved."
+    done = _("Moved.")
 
     @classmethod
     def of(cls, tree: TreePage) -> "MoveForm":
@@ -85,14 +89,20 @@ class MoveForm(ShedForm):
         bench: Bench | None = given.get("bench")
         if bench is None:
             return given
-        for field, label, most in (("row", "Row", bench.rows), ("place", "Place", bench.places)):
+        for field, label, most in (
+            ("row", gettext("Row"), bench.rows),
+            ("place", gettext("Place"), bench.places),
+        ):
             value = given.get(field)
             if field in self.errors:
                 continue
             if value is None:
-                self.add_error(field, f"{label}: say which, 1 to {most}.")
+                self.add_error(
+                    field, gettext("{label}: say which, 1 to {most}.").format(label=label, most=most)
+                )
             elif value > most:
-                self.add_error(field, f"{label}: {bench.name} has 1 to {most}.")
+                said = gettext("{label}: {bench} has 1 to {most}.")
+                self.add_error(field, said.format(label=label, bench=bench.name, most=most))
         return given
 
     def body(self) -> dict[str, Any]:
@@ -103,10 +113,10 @@ class MoveForm(ShedForm):
 
 
 class TagForm(ShedForm):
-    tag = line("New tag", 16, help_text="1 to 16 characters, as it will be written on the label.")
+    tag = line(_("New tag"), 16, help_text=_("1 to 16 characters, as it will be written on the label."))
 
     kind = "tree_tag"
-    done = "Tag changed."
+    done = _("Tag changed.")
 
     @classmethod
     def of(cls, tree: TreePage) -> "TagForm":
@@ -115,7 +125,7 @@ class TagForm(ShedForm):
     def clean_tag(self) -> str:
         tag = str(self.cleaned_data["tag"]).strip()
         if not tag or not tag.isprintable():
-            raise forms.ValidationError("New tag: 1 to 16 characters that can be written.")
+            raise forms.ValidationError(gettext("New tag: 1 to 16 characters that can be written."))
         return tag
 
     def body(self) -> dict[str, Any]:
@@ -123,11 +133,11 @@ class TagForm(ShedForm):
 
 
 class LeftForm(ShedForm):
-    how = one_of("How it left", Leaving.choices, initial=Leaving.DIED)
-    why = line("Why", 200, required=False, help_text="What you would do otherwise next time.")
+    how = one_of(_("How it left"), Leaving.choices, initial=Leaving.DIED)
+    why = line(_("Why"), 200, required=False, help_text=_("What you would do otherwise next time."))
 
     kind = "tree_left"
-    done = "Recorded: it has left. Its records stay."
+    done = _("Recorded: it has left. Its records stay.")
 
     @classmethod
     def of(cls, tree: TreePage) -> "LeftForm":

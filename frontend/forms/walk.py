@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from frontend.forms.base import ShedForm, whole
 from nursery.models import Bench
@@ -22,13 +23,13 @@ class BenchField(forms.ModelChoiceField):  # type: ignore[type-arg]  # not subsc
 
 
 class WalkForm(ShedForm):
-    minutes = whole("Minutes", LEAST_MINUTES, MOST_MINUTES, required=False)
+    minutes = whole(_("Minutes"), LEAST_MINUTES, MOST_MINUTES, required=False)
     bench = BenchField(
         Bench.objects.order_by("walk_order", "name"),
-        label="Along",
-        empty_label="The whole nursery",
+        label=_("Along"),
+        empty_label=_("The whole nursery"),
         required=False,
-        error_messages={"invalid_choice": "Along: choose a bench of the list."},
+        error_messages={"invalid_choice": _("Along: choose a bench of the list.")},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

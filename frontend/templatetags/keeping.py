@@ -1,6 +1,7 @@
 """The age of the last backup, for the foot of every page."""
 
 from django import template
+from django.utils.translation import gettext
 
 from nursery import keeping
 
@@ -11,7 +12,9 @@ register = template.Library()
 def backup_word() -> str:
     """Say how old it is, or that there is none."""
     last = keeping.last_good()
-    return f"Backup: {keeping.age_words(last[1])}" if last else "No backup yet"
+    if last is None:
+        return gettext("No backup yet")
+    return gettext("Backup: {age}").format(age=keeping.age_words(last[1]))
 
 
 @register.simple_tag

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from frontend.doing import record, sentence
@@ -70,7 +71,8 @@ def correct(request: HttpRequest, id: UUID) -> HttpResponse:
     form = ValueForm(request.POST or None, record=found, key=key, initial={"value": row.value})
     if request.method == "POST" and form.is_valid():
         body = {"replaces": str(id), "body": form.new_body}
-        done = f"{row.kind_word} corrected: {form.cleaned_data['value']}."
+        said = gettext("{kind} corrected: {value}.")
+        done = said.format(kind=row.kind_word, value=form.cleaned_data["value"])
         record(request, "correction", body, tree=found.tree, done=done)
         return redirect("set_aside")
     species = Species.objects.order_by("name") if key == "species" else Species.objects.none()
@@ -84,7 +86,9 @@ def discard(request: HttpRequest, id: UUID) -> HttpResponse:
     """Settle a record by withdrawing it: it stays in the journal, and counts for nothing."""
     found = _set_aside(id)
     body = {"replaces": str(id), "withdraw": True}
-    record(request, "correction", body, tree=found.tree, done="Discarded. The record itself is kept.")
+    record(
+        request, "correction", body, tree=found.tree, done=gettext("Discarded. The record itself is kept.")
+    )
     return redirect("set_aside")
 
 
@@ -99,7 +103,7 @@ def keep(request: HttpRequest, id: UUID) -> HttpResponse:
         body["withdraw"] = True
     else:
         body["body"] = first.body if first.corrected_body is None else first.corrected_body
-    record(request, "correction", body, tree=first.tree, done="Confirmed as it stands.")
+    record(request, "correction", body, tree=first.tree, done=gettext("Confirmed as it stands."))
     return redirect("set_aside")
 
 
@@ -116,13 +120,14 @@ def settle_same_id(request: HttpRequest, id: int, choice: str) -> HttpResponse:
         fault = check_body(spec, content.get("body")) if spec else None
         if fault is not None:
             settled = False
-            messages.error(request, f"The second can't stand: {sentence(fault.message)} {fault.mend}")
+            said = gettext("The second can't stand: {why} {mend}")
+            messages.error(request, said.format(why=sentence(fault.message), mend=fault.mend))
         else:
             body = {"replaces": str(first.pk), "body": content.get("body")}
-            done = "The second now stands; the first is kept."
+            done = gettext("The second now stands; the first is kept.")
             settled = record(request, "correction", body, tree=first.tree, done=done)
     else:
-        messages.success(request, "The first stands; the second is kept, and counts for nothing.")
+        messages.success(request, gettext("The first stands; the second is kept, and counts for nothing."))
     if settled:
         Contested.objects.filter(pk=id, settled_at__isnull=True).update(settled_at=timezone.now())
     return redirect("same_id")

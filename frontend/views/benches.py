@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.forms.starting import BenchForm, TreesForm
@@ -43,7 +44,7 @@ def add_bench(request: HttpRequest) -> HttpResponse:
     if not form.is_valid() or not form.save():
         return render(request, "shed/add_bench.html", {"form": form}, status=400 if form.is_bound else 200)
     name = form.cleaned_data["name"]
-    messages.success(request, f"{name} is in. Now put trees on it.")
+    messages.success(request, gettext("{bench} is in. Now put trees on it.").format(bench=name))
     return redirect("today")
 
 
@@ -52,11 +53,15 @@ def add_bench(request: HttpRequest) -> HttpResponse:
 def add_trees(request: HttpRequest) -> HttpResponse:
     form = TreesForm(request.POST if request.method == "POST" else None)
     if request.method != "POST" and not Bench.objects.exists():
-        messages.error(request, "Trees stand on a bench: put one in first.")
+        messages.error(request, gettext("Trees stand on a bench: put one in first."))
         return redirect("add_bench")
     if not form.is_valid() or not form.save():
         return render(request, "shed/add_trees.html", {"form": form}, status=400 if form.is_bound else 200)
     count, first, last = len(form.tags), form.tags[0], form.tags[-1]
-    told = f"1 tree is in: {first}." if count == 1 else f"{count} trees are in: {first} to {last}."
-    messages.success(request, f"{told} Write the tags as they stand here, check letter and all.")
+    told = ngettext(
+        "%(n)s tree is in: %(first)s. Write the tags as they stand here, check letter and all.",
+        "%(n)s trees are in: %(first)s to %(last)s. Write the tags as they stand here, check letter and all.",
+        count,
+    )
+    messages.success(request, told % {"n": count, "first": first, "last": last})
     return redirect("bench", id=form.cleaned_data["bench"].id)

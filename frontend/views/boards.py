@@ -28,8 +28,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
 def ready(request: HttpRequest) -> HttpResponse:
     gates = boards.gates()
     count = sum(g.ready for g in gates)
-    headline = "1 tree is ready" if count == 1 else f"{count or 'No'} trees are ready"
-    facts = {"gates": gates, "mark": practice.ready(), "headline": headline}
+    facts = {"gates": gates, "mark": practice.ready(), "ready": count}
     return render(request, "shed/ready.html", facts)
 
 

@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
@@ -58,7 +59,11 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return _slow(request, "shed/sign_in.html", form, slow)
     user = authenticate(request, username=name, password=form.cleaned_data["password"])
     if user is None:
-        form.refuse("", "Name and password do not fit together.", "Type both again; capitals count.")
+        form.refuse(
+            "",
+            gettext("Name and password do not fit together."),
+            gettext("Type both again; capitals count."),
+        )
         return render(request, "shed/sign_in.html", facts, status=403)
     knock.passed()
     login(request, user)
@@ -69,7 +74,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 @never_cache
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
-    messages.success(request, "Signed out.")
+    messages.success(request, gettext("Signed out."))
     return redirect("sign_in")
 
 
@@ -94,7 +99,7 @@ def enter(request: HttpRequest, token: str) -> HttpResponse:
         form.refuse(bad.field, bad.message, bad.mend)
         return render(request, "shed/enter.html", facts, status=400)
     login(request, user)
-    messages.success(request, f"Welcome, {user.get_username()}.")
+    messages.success(request, gettext("Welcome, {name}.").format(name=user.get_username()))
     return redirect("today")
 
 
@@ -121,5 +126,7 @@ def password(request: HttpRequest) -> HttpResponse:
         return render(request, "shed/password.html", facts, status=400)
     knock.passed()
     update_session_auth_hash(request, user)
-    messages.success(request, "The new password counts from now on. Other browsers of yours are signed out.")
+    messages.success(
+        request, gettext("The new password counts from now on. Other browsers of yours are signed out.")
+    )
     return redirect("people")

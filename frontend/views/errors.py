@@ -6,6 +6,7 @@ from django.template.loader import render_to_string
 from django.views.decorators.csrf import requires_csrf_token
 
 from frontend.who import ACTION_WORDS, NotAllowed
+from nursery.models import Role
 from nursery.people import Action
 from nursery.reports.house import owners
 
@@ -18,7 +19,7 @@ def bad_request(request: HttpRequest, exception: Exception | None = None) -> Htt
 @requires_csrf_token
 def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     action = exception.action if isinstance(exception, NotAllowed) else Action.READ
-    roles = exception.roles if isinstance(exception, NotAllowed) else []
+    roles = [Role(r).label for r in exception.roles] if isinstance(exception, NotAllowed) else []
     facts = {"what": ACTION_WORDS[action], "roles": roles, "owners": owners()}
     return render(request, "shed/errors/403.html", facts, status=403)
 

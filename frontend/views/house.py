@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from frontend.forms.house import InviteForm, PhoneForm, RenameForm, RoleForm
@@ -16,7 +17,7 @@ from frontend.views.common import posted
 from frontend.who import needs
 from nursery import people
 from nursery.errors import BadValue
-from nursery.models import Device, Person
+from nursery.models import Device, Person, Role
 from nursery.people import Action
 from nursery.reports import house
 
@@ -73,9 +74,11 @@ def pair_phone(request: HttpRequest) -> HttpResponse:
 def cancel_code(request: HttpRequest, id: int) -> HttpResponse:
     """Close a pairing code before its time: it was seen by the wrong eyes, or is not wanted."""
     if people.cancel_code(id):
-        messages.success(request, "The code is cancelled. No phone can use it any more.")
+        messages.success(request, gettext("The code is cancelled. No phone can use it any more."))
     else:
-        messages.error(request, "This code was used or had ended before. Is a new phone listed here?")
+        messages.error(
+            request, gettext("This code was used or had ended before. Is a new phone listed here?")
+        )
     return redirect("phones")
 
 
@@ -85,14 +88,14 @@ def rename_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     device = get_object_or_404(Device, pk=id)
     form = RenameForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "New name: 1 to 60 ordinary characters.")
+        messages.error(request, gettext("New name: 1 to 60 ordinary characters."))
         return redirect("phones")
     try:
         people.rename(device, form.cleaned_data["name"])
     except BadValue as bad:
         messages.error(request, f"{bad.message} {bad.mend}")
     else:
-        messages.success(request, f"Now called {device.name}.")
+        messages.success(request, gettext("Now called {name}.").format(name=device.name))
     return redirect("phones")
 
 
@@ -103,8 +106,10 @@ def revoke_phone(request: HttpRequest, id: UUID) -> HttpResponse:
     people.revoke(device)
     messages.success(
         request,
-        f"{device.name} is shut out. Records still on it can be handed over by file: save it there, under "
-        "This phone, and take it in here, by Hand over by file.",
+        gettext(
+            "{name} is shut out. Records still on it can be handed over by file: save it there, under "
+            "This phone, and take it in here, by Hand over by file."
+        ).format(name=device.name),
     )
     return redirect("phones")
 
@@ -124,7 +129,7 @@ def invite(request: HttpRequest) -> HttpResponse:
     token = people.make_entry_link(form.cleaned_data["role"])
     address = request.build_absolute_uri(reverse("enter", args=[token]))
     hours = int(people.LINK_LIFE.total_seconds() // 3600)
-    facts = {"address": address, "guest": form.cleaned_data["role"], "hours": hours}
+    facts = {"address": address, "guest": Role(form.cleaned_data["role"]).label, "hours": hours}
     return _no_store(render(request, "shed/invited.html", facts))
 
 
@@ -132,7 +137,9 @@ def _person(request: HttpRequest, id: int) -> Person | None:
     """Somebody else; None for oneself: an owner cannot lock the last door from outside."""
     person = get_object_or_404(Person.objects.select_related("user"), user_id=id)
     if person.user_id == request.user.pk:
-        messages.error(request, "This is you. Ask another owner to change your role or switch you off.")
+        messages.error(
+            request, gettext("This is you. Ask another owner to change your role or switch you off.")
+        )
         return None
     return person
 
@@ -143,11 +150,14 @@ def change_role(request: HttpRequest, id: int) -> HttpResponse:
     form = RoleForm(request.POST)
     person = _person(request, id)
     if person is not None and not form.is_valid():
-        messages.error(request, "Role: choose owner, helper or viewer.")
+        messages.error(request, gettext("Role: choose owner, helper or viewer."))
     elif person is not None:
         person.role = form.cleaned_data["role"]
         person.save(update_fields=["role"])
-        messages.success(request, f"{person.user.get_username()} is now {person.get_role_display()}.")
+        said = gettext("{name} is now {role}.")
+        messages.success(
+            request, said.format(name=person.user.get_username(), role=person.get_role_display())
+        )
     return redirect("people")
 
 
@@ -158,6 +168,8 @@ def switch(request: HttpRequest, id: int, way: str) -> HttpResponse:
     person = _person(request, id)
     if person is not None:
         User.objects.filter(pk=person.user_id).update(is_active=way == "on")
-        word = "can sign in again" if way == "on" else "can no longer sign in"
-        messages.success(request, f"{person.user.get_username()} {word}.")
+        said = (
+            gettext("{name} can sign in again.") if way == "on" else gettext("{name} can no longer sign in.")
+        )
+        messages.success(request, said.format(name=person.user.get_username()))
     return redirect("people")

@@ -4,6 +4,7 @@ import segno
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.forms.keeping import HandOverForm
@@ -31,7 +32,11 @@ def hand_over(request: HttpRequest) -> HttpResponse:
         facts |= {"readable": fault.readable}
         return render(request, "shed/hand_over.html", facts, status=400)
     if owners_only(found.records) and not allows(request, Action.SETTINGS):
-        form.refuse("file", "It changes settings, which only the owner may", "Ask the owner to take it in.")
+        form.refuse(
+            "file",
+            gettext("It changes settings, which only the owner may"),
+            gettext("Ask the owner to take it in."),
+        )
         return render(request, "shed/hand_over.html", facts, status=403)
     tally = handover.take(found)
     done = {

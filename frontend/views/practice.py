@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.doing import put, sentence
@@ -56,8 +57,12 @@ def change(request: HttpRequest, name: str) -> HttpResponse:
     if fault:
         return _show(request, {"name": name, "text": text, "fault": fault}, status=400)
     settle_beside()
-    now = "back to the default" if value is None else f"now {setting.shown(value)}"
-    messages.success(request, f"{setting.label}: {now}. All standings are made anew, in pieces.")
+    if value is None:
+        said = gettext("{setting}: back to the default. All standings are made anew, in pieces.")
+    else:
+        said = gettext("{setting}: now {value}. All standings are made anew, in pieces.")
+    shown = "" if value is None else setting.shown(value)
+    messages.success(request, said.format(setting=setting.label, value=shown))
     return redirect(reverse("practice") + f"#{name}")
 
 
@@ -66,7 +71,7 @@ def number(setting: Setting, text: str) -> float | int | str:
     try:
         value = round(float(text.replace(",", ".").removesuffix("%")) / setting.scale, 9)
     except ValueError:
-        return text or "nothing"
+        return text or gettext("nothing")
     return int(value) if setting.whole and value == value // 1 else value
 
 

@@ -2,6 +2,7 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from frontend.strips import FLOOR, HEIGHT, WIDTH, drawings
@@ -13,10 +14,10 @@ from nursery.reports import words
 from nursery.reports.side_by_side import By, Of, side_by_side
 
 TABS = [
-    (By.LOT, Of.READINESS, "Lots: how ready"),
-    (By.LOT, Of.THICKNESS, "Lots: how thick"),
-    (By.BENCH, Of.READINESS, "Benches: how ready"),
-    (By.BENCH, Of.THICKNESS, "Benches: how thick"),
+    (By.LOT, Of.READINESS, _("Lots: how ready")),
+    (By.LOT, Of.THICKNESS, _("Lots: how thick")),
+    (By.BENCH, Of.READINESS, _("Benches: how ready")),
+    (By.BENCH, Of.THICKNESS, _("Benches: how thick")),
 ]
 
 

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from frontend.doing import put
@@ -26,7 +27,7 @@ def site_page(request: HttpRequest, id: UUID | None = None) -> HttpResponse:
     if request.method == "POST":
         form = SiteForm(request.POST)
         if form.is_valid() and _keep(form, site):
-            messages.success(request, f"{form.cleaned_data['name']}: kept.")
+            messages.success(request, gettext("{name}: kept.").format(name=form.cleaned_data["name"]))
             return redirect("site")
     else:
         form = SiteForm(initial=of(site, settings.TIME_ZONE))

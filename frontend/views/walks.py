@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_safe
 
 from frontend.forms.walk import WalkForm
@@ -42,8 +43,12 @@ def take_walk(request: HttpRequest) -> HttpResponse:
         return render(request, "shed/walk.html", {"form": form, "carried": plans.on_phones()}, status=400)
     plan = _planned(form)
     plans.take_to_phones(plan)
-    stops = f"{len(plan.stops)} stop{'' if len(plan.stops) == 1 else 's'}"
-    messages.success(request, f"{plan.name}, {stops}: each phone takes this plan along when it next fetches.")
+    said = ngettext(
+        "%(plan)s, %(n)s stop: each phone takes this plan along when it next fetches.",
+        "%(plan)s, %(n)s stops: each phone takes this plan along when it next fetches.",
+        len(plan.stops),
+    )
+    messages.success(request, said % {"plan": plan.name, "n": len(plan.stops)})
     asked = {"minutes": plan.minutes, **({"bench": plan.bench} if plan.bench else {})}
     return redirect(f"{reverse('walk')}?{urlencode(asked)}")
 
@@ -53,5 +58,7 @@ def take_walk(request: HttpRequest) -> HttpResponse:
 def drop_walk(request: HttpRequest, id: UUID | None = None) -> HttpResponse:
     """Take a plan off the phones: that of a bench, or the one for the whole nursery."""
     plans.take_off(id)
-    messages.success(request, "The plan leaves each phone when it next fetches. What was recorded stays.")
+    messages.success(
+        request, gettext("The plan leaves each phone when it next fetches. What was recorded stays.")
+    )
     return redirect("walk")

@@ -26,11 +26,11 @@ class Row {
   }
 
   get used() {
-    return this.input.value.trim() !== "" && Number.isFinite(Number(this.input.value));
+    return this.input.value.trim() !== "" && Number.isFinite(this.degrees);
   }
 
   get degrees() {
-    return Number(this.input.value);
+    return Number(this.input.value.replace(",", "."));
   }
 
   put(degrees) {
@@ -139,13 +139,13 @@ class Survey {
   }
 
   words(degrees) {
-    if (degrees.length === 0) return "No root marked yet.";
-    const n = degrees.length === 1 ? "1 root" : `${degrees.length} roots`;
-    if (degrees.length === 1) return `${n}.`;
+    // The page gives its words in its own language.
+    const { none, one, more, tip } = this.said.dataset;
+    if (degrees.length < 2) return degrees.length === 0 ? none : one;
     const turned = degrees.sort((a, b) => a - b);
     const gaps = turned.map((deg, n) => (turned[n + 1] ?? turned[0] + 360) - deg);
-    const tip = this.chosen ? " Set the thickness of the chosen one in its row." : "";
-    return `${n}; largest gap ${Math.round(Math.max(...gaps))}°.${tip}`;
+    const said = more.replace("[n]", degrees.length).replace("[gap]", Math.round(Math.max(...gaps)));
+    return this.chosen ? `${said} ${tip}` : said;
   }
 }
 
