@@ -7,6 +7,7 @@ import "../style/pages.css";
 import "../style/bench.css";
 import "../style/plan.css";
 import "../style/large.css";
+import "../style/words.css";
 import { openStore } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";

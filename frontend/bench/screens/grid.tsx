@@ -46,7 +46,7 @@ function Cell({ tree, column }: Pot) {
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
           {tree.tag} <span class="unseen">{look === "quiet" && text ? t("not on the plan:") : t(SPOKEN[look])}</span>
-          <i>{text}</i>
+          <i class={text.length > 7 ? "long" : undefined}>{text}</i>
         </span>
       </span>
     </button>

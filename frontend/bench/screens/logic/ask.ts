@@ -126,7 +126,8 @@ export interface Cell { look: Look; word: string }
 
 function finding(answers: Answers): Cell | undefined {
   const wire = answers.wire?.value ?? "";
-  if (wire === "biting" || wire === "sunk_in") return { look: "hand", word: wireWord(wire) };
+  if (wire === "biting") return { look: "hand", word: wireWord(wire) };
+  if (wire === "sunk_in") return { look: "hand", word: t("sunk in|cell") };
   if (answers.soil?.value === "dry" && answers.work?.value !== "watered") return { look: "hand", word: label("dry") };
   if (answers.firm?.value === "loose") return { look: "hand", word: t("loose|pot") };
   return undefined;

@@ -37,9 +37,9 @@ export function wireWord(state: string): string {
 export const DUE_WORD: Readonly<Record<DueWhat, Text>> = {
   wire: word("wire"),
   soil: word("soil"),
-  buds: word("buds"),
+  buds: word("buds|due"),
   caliper: word("caliper"),
-  roots: word("roots"),
+  roots: word("roots|due"),
   firm: word("firm?"),
   branches: word("branch|due"),
 };

@@ -8,7 +8,7 @@
 //   set aside zurückgelegt, due fällig; seedling Sämling, trunk Stamm, surface roots Nebari or Wurzelansatz,
 //   girdling root Würgewurzel, taper Verjüngung, leader (to be sacrificed) Opferast, primary branch Hauptast,
 //   internodes Internodien, order of branching and refinement Feinverzweigung, candle Kerze, needle buds
-//   Nadelknospen, low buds Knospen unten; wire Draht, that is locker, sitzt, drückt, schneidet ein or is
+//   Nadelknospen, low buds Knospen unten; wire Draht, that is locker, sitzt, drückt, beißt or is
 //   eingewachsen, and leaves Drahtspuren; caliper Messschieber, its reading Stammdicke; soil Boden.
 
 import type { Catalogue } from "..";

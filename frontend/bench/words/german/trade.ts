@@ -15,7 +15,7 @@ export const trade: Catalogue = {
   "loose": "locker",
   "snug": "sitzt",
   "marking": "drückt",
-  "biting": "schneidet ein",
+  "biting": "beißt",
   "sunk in": "einge\u00ADwachsen",
   "wire on": "Draht an",
   "wire off": "Draht ab",
@@ -63,12 +63,15 @@ export const trade: Catalogue = {
   "wire": "Draht",
   "soil": "Boden",
   "buds": "Knospen",
+  "buds|due": "Knospe",
+  "roots|due": "Nebari",
   "caliper": "messen",
   "firm?": "fest?",
   "branch|due": "Äste",
   "loose|pot": "wackelt",
   "firm": "steht fest",
-  "no buds": "o. Knospe",
+  "no buds": "knosplos",
+  "sunk in|cell": "im Holz",
   "fine": "passt",
   "noted": "notiert",
 
@@ -87,7 +90,7 @@ export const trade: Catalogue = {
   "roots are due": "Wurzelansatz ist fällig",
   "not known to be firm": "ob er fest steht, ist offen",
   "branches are due": "Äste sind fällig",
-  "{n} wires bit when last seen": { one: "{n} Draht schnitt zuletzt ein", other: "{n} Drähte schnitten zuletzt ein" },
+  "{n} wires bit when last seen": { one: "{n} Draht biss zuletzt", other: "{n} Drähte bissen zuletzt" },
   "{n} wires to look at": { one: "{n} Draht ansehen", other: "{n} Drähte ansehen" },
   "{n} pots to check for water": { one: "Bei {n} Topf den Boden fühlen", other: "Bei {n} Töpfen den Boden fühlen" },
   "{n} seedlings to feel whether firm": {
@@ -122,7 +125,7 @@ export const trade: Catalogue = {
   "order of branching": "Feinverzweigung",
 
   // a tree in a few words
-  "sown this year": "heuer ausgesät",
+  "sown this year": "dieses Jahr ausgesät",
   "{n} years": { one: "{n} Jahr", other: "{n} Jahre" },
   "wire {state}": "Draht {state}",
   "soil {state}": "Boden {state}",
