@@ -13,7 +13,7 @@ from .test_large_text import CUT
 
 TAGS = [make("K", n + 1) for n in range(44)]
 SMALL = {"width": 360, "height": 640}
-#: Words of a label that run out of it, and keys that lie over each other.
+#: Words of a label that run out of it, keys that lie over each other, and parts wider than their room.
 CROWDED = """() => {
     const boxes = parts => parts.filter(part => part.getClientRects().length && !part.closest(".unseen"));
     const wide = [...document.querySelectorAll(".cell i")].filter(word => {
@@ -30,14 +30,20 @@ CROWDED = """() => {
                 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
         }));
     });
-    return [...wide, ...over].map(part => part.outerHTML.slice(0, 90));
+    const rooms = [...document.querySelectorAll(".about, .page, .inside, .foot, .head")];
+    const past = rooms.filter(room => room.scrollWidth > room.clientWidth + 1);
+    return [...wide, ...over, ...past].map(part => part.outerHTML.slice(0, 90));
 }"""
 #: Whether the page itself, and not its worker, has loaded the German texts.
 LOADED = "() => performance.getEntriesByType('resource').some(one => one.name.includes('/german-'))"
 
 
 def _faults(page: Page) -> list[str]:
-    return [*page.evaluate(CUT), *page.evaluate(CROWDED)]
+    found: list[str] = []
+    for width, height in ((390, 844), (360, 640)):
+        page.set_viewport_size({"width": width, "height": height})
+        found += [*page.evaluate(CUT), *page.evaluate(CROWDED)]
+    return found
 
 
 def _speak(page: Page, language: str) -> None:
