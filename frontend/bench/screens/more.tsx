@@ -1,6 +1,6 @@
 // Everything else that can be recorded of a tree, as a plain list; and which form is open.
 
-import type { Draft, Species, TreeView } from "../model/types";
+import type { TreeView } from "../model/types";
 import { t, word, type Text } from "../words";
 import { wireOn } from "./logic/ask";
 import { Panel } from "./parts";
@@ -10,6 +10,7 @@ import { FirmForm } from "./forms/firm";
 import { LeftForm } from "./forms/left";
 import { NoteForm } from "./forms/note";
 import { PhotoForm } from "./forms/photo";
+import type { Body, FormProps } from "./forms/props";
 import { RootsForm } from "./forms/roots";
 import { WireOffForm, WireOnForm } from "./forms/wire";
 import { WorkForm } from "./forms/work";
@@ -17,18 +18,7 @@ import { WorkForm } from "./forms/work";
 export type Form =
   | "more" | "photo" | "caliper" | "note" | "wire-on" | "wire-off" | "firm" | "work" | "roots" | "branches" | "left";
 
-/** A draft about the tree, before it is known on which walk. */
-export type Body = {
-  [K in Draft["kind"]]: { kind: K; body: Extract<Draft, { kind: K }>["body"]; file?: ArrayBuffer };
-}[Draft["kind"]];
-
-export interface FormProps {
-  tree: TreeView;
-  species: Species | undefined;
-  /** Saves, several as one, and closes the form when they are on the disk. */
-  save: (body: Body | Body[]) => void;
-  close: () => void;
-}
+export type { Body };
 
 const FORMS = {
   caliper: CaliperForm,

@@ -2,8 +2,8 @@
 
 import { useState } from "preact/hooks";
 import { t } from "../../words";
-import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
+import type { FormProps } from "./props";
 
 interface StepProps { name: string; hook: string; value: number; set: (n: number) => void; most: number }
 

@@ -7,9 +7,9 @@ import { t } from "../../words";
 import { day } from "../../words/written";
 import { doubt, millimetres, MOST, press, shown } from "../logic/caliper";
 import { length, sign } from "../logic/units";
-import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
 import { Pad } from "./pad";
+import type { FormProps } from "./props";
 
 function lastOf(tree: TreeView): number | null {
   return typeof tree.fresh.caliper?.state === "number" ? tree.fresh.caliper.state : (tree.st?.caliper_mm ?? null);

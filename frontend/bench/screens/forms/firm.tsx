@@ -1,8 +1,8 @@
 // Does a young tree stand firm in its pot?
 
 import { t } from "../../words";
-import type { FormProps } from "../more";
 import { Panel } from "../parts";
+import type { FormProps } from "./props";
 
 export function FirmForm({ tree, save, close }: FormProps) {
   return (

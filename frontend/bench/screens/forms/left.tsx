@@ -4,8 +4,8 @@ import { useState } from "preact/hooks";
 import { label, LEAVINGS, type Leaving } from "../../model/words";
 import { t } from "../../words";
 import { CULLED } from "../logic/cautions";
-import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
+import type { FormProps } from "./props";
 
 export function LeftForm({ tree, save, close }: FormProps) {
   const [how, setHow] = useState<Leaving>();

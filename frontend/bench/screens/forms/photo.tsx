@@ -10,8 +10,8 @@ import type { Room } from "../../store";
 import { t, tn, word, type Text } from "../../words";
 import { LEAST, MOST } from "../logic/caliper";
 import { length } from "../logic/units";
-import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
+import type { FormProps } from "./props";
 import "../../style/photos.css";
 
 const CAPTION = 200;

@@ -5,8 +5,8 @@ import type { Bodies, Root } from "../../model/types";
 import { t, tn, word, type Text } from "../../words";
 import { number } from "../../words/written";
 import { degrees, largestGap, SECTORS, side, spot } from "../logic/circle";
-import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
+import type { FormProps } from "./props";
 
 type Defect = NonNullable<Bodies["root_survey"]["defects"]>[number];
 const DEFECTS: [Defect, Text][] = [

@@ -8,9 +8,9 @@ import { t } from "../../words";
 import { wireOff } from "../logic/cautions";
 import { millimetres, press, shown } from "../logic/caliper";
 import { inUnit, length, sign } from "../logic/units";
-import type { FormProps } from "../more";
 import { Choice, FormPanel } from "../parts";
 import { Pad } from "./pad";
+import type { FormProps } from "./props";
 
 /** The thinnest and thickest wire that a record takes. [mm] */
 const WIRE = { least: 0.5, most: 12 } as const;

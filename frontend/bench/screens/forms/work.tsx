@@ -4,8 +4,8 @@ import { useState } from "preact/hooks";
 import { label, WORKS, type Work } from "../../model/words";
 import { t } from "../../words";
 import { caution } from "../logic/cautions";
-import type { FormProps } from "../more";
 import { FormPanel } from "../parts";
+import type { FormProps } from "./props";
 
 /** Works that suit the species first, then the others; both in the usual order. */
 export function inUse(techniques: readonly string[]): Work[] {
