@@ -56,6 +56,7 @@ SHORT = (
 )
 DAY, DAY_OF_YEAR, MONTH = N_("{day} {month}"), N_("{day} {month} {year}"), N_("{month} {year}")
 PERCENT, AND = N_("{number}%"), N_("{before} and {last}")
+SIGN = {"mm": N_("{number} mm"), "cm": N_("{number} cm"), "in": N_("{number} in")}
 #: Decimal marks that are no point.
 _DECIMAL = {"de": ","}
 #: Millimetres to a unit, and the decimals that are worth saying: usually, and of whole millimetres.
@@ -175,7 +176,7 @@ class _Saying:
     def length(self, value: Any, *, whole: bool = False, fixed: bool = False, bare: bool = False) -> str:
         mm, usual, coarse = UNITS[self._unit]
         text = self._number(value / mm, coarse if whole else usual, fixed=fixed)
-        return text if bare else f"{text} {self._unit}"
+        return text if bare else self._fill(gettext(SIGN[self._unit]), {"number": text})
 
     def capital(self, value: Sentence) -> str:
         text = self.say(value)

@@ -1,0 +1,150 @@
+"""Sentences as data: how they are said, and that German has every one of them."""
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from babel.messages.catalog import Message
+from babel.messages.pofile import read_po
+from django.utils import translation
+
+from fixtures_demo.fill import fill
+from frontend.extracting import extracted
+from nursery.models import Standing, WireState, untranslated
+from nursery.rollup import roll_up_all
+from nursery.rollup.compute import standings
+from nursery.rollup.load import load
+from nursery.sentences import Sentence, chance, later, said, say, sentence
+from tests.factories import TreeFactory, record, take
+
+ROOT = Path(__file__).parent.parent
+VECTORS = json.loads((Path(__file__).parent / "vectors" / "sentences.json").read_text())
+CASES = [
+    pytest.param(case, language, id=f"{language}-{number}")
+    for number, case in enumerate(VECTORS["cases"])
+    for language in ("en", "de")
+]
+TODAY = date(2026, 6, 10)
+
+
+@pytest.mark.parametrize(("case", "language"), CASES)
+def test_a_sentence_is_said_as_on_the_phone(case: dict[str, Any], language: str) -> None:
+    today = date.fromisoformat(VECTORS["today"])
+    with translation.override(language):
+        found = say(case["sentence"], today=today, unit=case.get("unit", "mm"))
+    assert found == case[language]
+
+
+def test_a_sentence_without_values_is_its_text() -> None:
+    assert sentence("wire put on") == "wire put on"
+    assert sentence("dry on {day:on}", day="2026-06-09") == ["dry on {day:on}", {"day": "2026-06-09"}]
+    with translation.override("de"):
+        assert said("{state:word}", state="snug") == "sitzt"
+
+
+def test_a_text_said_later_follows_the_language() -> None:
+    text = later("feel the soil")
+    with translation.override("de"):
+        assert str(text) == "den Boden fühlen"
+    assert str(text) == "feel the soil"
+
+
+@pytest.mark.parametrize(
+    ("p", "percent"), [(0.0049, 0), (0.005, 1), (0.483, 48), (0.994, 99), (0.995, 100), (1.0, 100)]
+)
+def test_no_chance_is_certain(p: float, percent: int) -> None:
+    assert chance(p) == percent
+
+
+def test_words_of_closed_lists_are_kept_in_english_whoever_asks() -> None:
+    untranslated.cache_clear()
+    with translation.override("de"):
+        assert str(WireState.SUNK_IN.label) == "eingewachsen"
+        assert untranslated(WireState.SUNK_IN) == "sunk in"
+
+
+# ---- the German catalogue ----
+
+
+def german() -> dict[str, Message]:
+    with (ROOT / "nursery/locale/de/LC_MESSAGES/django.po").open("rb") as file:
+        return {str(one.id): one for one in read_po(file) if one.id}
+
+
+def holes(text: str) -> set[str]:
+    return set(re.findall(r"\{(\w+)", text))
+
+
+def test_the_german_catalogue_is_that_of_the_sources_and_fills_the_same_holes() -> None:
+    kept = german()
+    asked = {str(one.id) for one in extracted("nursery") if one.id}
+    assert sorted(asked ^ set(kept)) == []
+    # Each form of a plural by itself.
+    pairs = [
+        (str(whole), text)
+        for one in kept.values()
+        for whole in (one.id if isinstance(one.id, tuple) else (one.id,))[-1:]
+        for text in (one.string if isinstance(one.string, tuple) else (one.string,))
+    ]
+    assert [whole for whole, text in pairs if not text or holes(whole) != holes(str(text))] == []
+    assert [whole for whole, text in pairs if '"' in str(text) or str(text) != str(text).strip()] == []
+
+
+# ---- what the roll-up really says ----
+
+
+def parts(kept: Sentence) -> Iterator[str]:
+    """All texts of a sentence and of the sentences in it."""
+    if isinstance(kept, str):
+        yield kept
+        return
+    yield kept[0]
+    for how, value in [
+        (found[2], kept[1].get(found[1])) for found in re.finditer(r"\{(\w+):(word|capital|list)\}", kept[0])
+    ]:
+        for one in value if how == "list" else [value]:
+            yield from parts(one)
+
+
+def reasons(row: Standing) -> Iterator[Sentence]:
+    yield row.wire_why
+    yield from (one["why"] for one in row.due)
+    for criterion in row.criteria:
+        yield criterion["why"]
+        yield from (proof["text"] for proof in criterion["evidence"])
+
+
+@pytest.fixture
+def nursery(db: None) -> list[Standing]:
+    """Trees of every phase, looked at in every way, and never."""
+    fill(seed=7, trees=40, years=8, benches=2, today=TODAY)
+    for phase in ("seedling", "roots", "trunk", "branches", "refinement"):
+        TreeFactory(phase=phase)
+    tree = TreeFactory(phase="trunk")
+    take(record("wire_look", {"state": "biting"}, tree=tree.id))
+    roll_up_all(TODAY)
+    return list(Standing.objects.all())
+
+
+def test_every_sentence_of_standings_has_its_german(nursery: list[Standing]) -> None:
+    kept = german()
+    texts = {text for row in nursery for reason in reasons(row) for text in parts(reason) if text}
+    assert len(texts) > 40
+    assert sorted(text for text in texts if text not in kept) == []
+    with translation.override("de"):
+        shown = [say(reason, today=TODAY) for row in nursery for reason in reasons(row) if reason]
+    # Words that German does not have: one of them left over is a sentence that was not translated.
+    left = re.compile(r"\b(the|since|looked|roots|wire|soil|not|on|of|by|wanted)\b")
+    assert [text for text in shown if left.search(text)] == []
+    assert not [text for text in shown if "{" in text]
+
+
+def test_a_standing_is_the_same_whoever_asks_for_it(nursery: list[Standing]) -> None:
+    ids = [row.tree_id for row in nursery]
+    with translation.override("de"):
+        again = {row.tree_id: row for row in standings(load(ids, TODAY))}
+    assert [list(reasons(row)) for row in nursery] == [list(reasons(again[row.tree_id])) for row in nursery]
