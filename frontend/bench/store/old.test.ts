@@ -91,11 +91,11 @@ test("a full phone opens all the same, and takes its records over once there is 
   });
   const store = await openStore("full-moving");
   expect(store.waiting.value).toBe(1);
-  await expect(store.takeOver()).rejects.toMatchObject({ code: "full" });
+  await expect(store.undo(uuid(101))).rejects.toMatchObject({ code: "full" });
   vi.restoreAllMocks();
-  await store.takeOver();
-  expect(await store.outbox()).toEqual([record(1)]);
-  expect(store.waiting.value).toBe(1);
+  const undone = await store.undo(uuid(101));
+  expect(await store.outbox()).toEqual([record(1), undone]);
+  expect(store.waiting.value).toBe(2);
   store.close();
 });
 

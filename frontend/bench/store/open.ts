@@ -97,6 +97,8 @@ function assemble(db: Tables, name: string): MishoStore {
     return done;
   }
   async function correct(id: string, body: Record<string, unknown> | null): Promise<RecordOut> {
+    // What a full phone could not take over when it opened may be the very one.
+    await read(() => takeOver(db));
     const [record] = await take([await read(() => correction(db, id, body))]);
     await refresh().catch(() => undefined);
     return record!;
