@@ -1,17 +1,22 @@
 """What phone and shed must say alike: the words, the kinds, and the form of every record."""
 
+import inspect
+import io
 import json
 import re
 from pathlib import Path
 from typing import Any
 
 import pytest
+from babel.messages.extract import extract
 from django.db.models import TextChoices
 
-from nursery import journal
+from nursery import journal, sentences
 from nursery.apps import SPECIES_FILE
 from nursery.journal.kinds import CORRECTION, KINDS
-from nursery.models import JournalRecord, words
+from nursery.models import SEEN_DRY, JournalRecord, words
+from nursery.reports import walk_words
+from nursery.rollup import due, wired
 
 BENCH = Path(__file__).resolve().parents[2] / "frontend" / "bench"
 RECORDS: list[dict[str, Any]] = json.loads(
@@ -95,3 +100,17 @@ def test_a_replay_of_the_phones_records_changes_nothing() -> None:
     before = journal.fingerprint()
     assert {one.outcome for one in journal.take_in(RECORDS[::-1])} == {"duplicate"}
     assert journal.fingerprint() == before
+
+
+def _kept(source: str) -> set[str]:
+    """The texts that a source keeps as data, to be said by whoever reads them."""
+    found = extract("python", io.BytesIO(source.encode()), keywords={"N_": None, "sentence": None})
+    return {str(text) for _line, text, _comments, _context in found}
+
+
+def test_the_phone_has_the_german_of_each_sentence_that_is_sent_to_it() -> None:
+    sent = {SEEN_DRY, *wired.STRAY, *wired.DUE}
+    for part in (due, walk_words, sentences, wired.due_sentence, wired._seen):
+        sent |= _kept(inspect.getsource(part))
+    german = (BENCH / "words" / "german" / "shed.ts").read_text(encoding="utf-8")
+    assert sent - set(re.findall(r'^  "([^"]+)":', german, re.MULTILINE)) == set()

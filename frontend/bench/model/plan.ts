@@ -1,11 +1,12 @@
 // A walk's plan as the shed made it: which trees to stop at, in which order, and why.
 
+import type { Sentence } from "./sentences";
 import type { DueWhat, TreeView } from "./types";
 
 export interface PlanLook {
   /** As things due; "taper" is a second caliper reading, higher up. */
   what: DueWhat | "taper";
-  why: string;
+  why: Sentence;
   must: boolean;
   /** The day of the look before it, as the shed knew it; "" for none. */
   seen: string;

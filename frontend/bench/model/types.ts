@@ -1,5 +1,6 @@
 // The shapes that travel between phone and shed, and those that the screens see.
 
+import type { Sentence } from "./sentences";
 import type {
   Buds, FateWord, Leaving, Phase, Role, Scars, Soil, Style, WirePart, WireState, Work,
 } from "./words";
@@ -94,7 +95,7 @@ export interface Bench { id: string; name: string; rows: number; places: number;
 export interface Lot { id: string; code: string; species: string; year: number | null }
 
 export type DueWhat = "wire" | "soil" | "buds" | "caliper" | "roots" | "firm" | "branches";
-export interface Due { what: DueWhat; why: string }
+export interface Due { what: DueWhat; why: Sentence }
 export interface Target { base_mm: number | null; height_mm: number | null; style: Style | null | "" }
 
 /** The standing as the server rolled it up. */
@@ -104,7 +105,7 @@ export interface StandingRow {
   held: string;
   not_looked: boolean;
   due: Due[];
-  wire: { state: WireState | ""; since: string | null; by: string | null; why: string } | null;
+  wire: { state: WireState | ""; since: string | null; by: string | null; why: Sentence } | null;
   buds_p: number | null;
   /** e.g. {"soil": ["dry", "2026-06-01"], "caliper": [12.5, "2026-05-01"]} */
   last: Record<string, [string | number | boolean, string]>;

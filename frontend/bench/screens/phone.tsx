@@ -63,7 +63,7 @@ export function PhoneScreen() {
         <dl class="sums">
           <dt>{t("Name")}</dt>
           <dd>{me?.name || t("none|name")}</dd>
-          <dt>{t("May")}</dt>
+          <dt>{t("May|role")}</dt>
           <dd>{me?.role === "viewer" ? t("look only") : t("look and record")}</dd>
           <dt>{t("To hand over")}</dt>
           <dd>

@@ -9,7 +9,7 @@ import { Handover } from "./handover";
 import { byBench, isOpen, stopAfter, stopsLeft } from "./logic/plan";
 import { t, tn, tx } from "../words";
 import { day } from "../words/written";
-import { minutes, sentence } from "./logic/words";
+import { inWords, minutes, sentence } from "./logic/words";
 import { Head, Tag } from "./parts";
 
 /** "12 of 57 stops left". */
@@ -112,7 +112,7 @@ function StopLine({ now, pick }: { now: StopNow; pick: () => void }) {
         {!open && view && <b>{t("looked at")}</b>}
         {stop.looks.map((look) => (
           <span key={look.what} class={left.has(look.what) || !view ? "look" : "look struck"}>
-            {sentence(look.why)}
+            {sentence(inWords(look.why))}
           </span>
         ))}
       </button>

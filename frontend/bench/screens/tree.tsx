@@ -11,7 +11,7 @@ import { clock, day, shortDay } from "../words/written";
 import { openDues } from "./logic/ask";
 import { length } from "./logic/units";
 import { told } from "./logic/told";
-import { about, chance, criterionWord, DUE, gateWord, said, sentence, stateWord } from "./logic/words";
+import { about, chance, criterionWord, DUE, gateWord, inWords, said, sentence, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 import { PicturesOf } from "./pictures";
@@ -121,7 +121,7 @@ function Dues({ tree }: { tree: TreeView }) {
     <ul class="lead">
       {open.map((d) => (
         <li key={d.what} class="due-word">
-          {sentence(d.why || t(DUE[d.what]))}
+          {sentence(inWords(d.why) || t(DUE[d.what]))}
         </li>
       ))}
     </ul>

@@ -43,6 +43,8 @@ export interface PhotoAnswer {
 
 type Json = Record<string, unknown>;
 
+/** The way of speaking: from 2 on, reasons come as data and are said here, in the grower's language and unit. */
+const SPOKEN = "2";
 const PATIENCE = 60_000;
 /** The server's clock has to differ by so much from what was told last [ms]. */
 const WORTH_TELLING = 50;
@@ -142,7 +144,7 @@ export class Wire {
 }
 
 function request(method: string, body: Body | undefined): RequestInit {
-  const headers: Record<string, string> = { "X-Misho": "1", Accept: "application/json", "Accept-Language": locale() };
+  const headers: Record<string, string> = { "X-Misho": SPOKEN, Accept: "application/json", "Accept-Language": locale() };
   // A redirect leads to a sign-in page, never to the shed.
   const init: RequestInit = {
     method,

@@ -3,7 +3,8 @@
 
 import { describe, expect, it } from "vitest";
 import { asked, bare, sources } from "../testing/texts";
-import { german } from "./german";
+import { own as german } from "./german";
+import { shed } from "./german/shed";
 
 const SOURCES = sources();
 const ASKED = SOURCES.flatMap(asked);
@@ -34,8 +35,15 @@ describe("German", () => {
     expect(other.map(({ key, at }) => `${at} ${key}`)).toEqual([]);
   });
 
+  it("has the shed's sentences with all that they are filled with, and none that the app means otherwise", () => {
+    const filled = (text: string) => [...text.matchAll(/\{\w+(?::\w+)?\}/g)].map(([marker]) => marker).sort();
+    const texts = Object.entries(shed) as [string, string][];
+    expect(texts.filter(([key, text]) => filled(key).join() !== filled(text).join())).toEqual([]);
+    expect(texts.filter(([key, text]) => key in german && german[key] !== text)).toEqual([]);
+  });
+
   it("leaves no text empty, untrimmed, or in straight quotes", () => {
-    const texts = Object.values(german).flatMap(formsOf);
+    const texts = Object.values({ ...german, ...shed }).flatMap(formsOf);
     expect(texts.filter((text) => text === "" || text !== text.trim() || text.includes('"'))).toEqual([]);
   });
 });

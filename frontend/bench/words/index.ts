@@ -68,9 +68,10 @@ export function same(text: string): Text {
   return text as Text;
 }
 
-/** What a catalogue has for a key; undefined in English and where it has nothing. */
-export function found(key: string): string | Plural | undefined {
-  return spoken.value.words[key];
+/** A text that came from the shed, where the catalogue has it; else as it came. */
+export function translated(text: string): string {
+  const has = spoken.value.words[text];
+  return typeof has === "string" ? has : text;
 }
 
 function form(key: string, one: string, n: number): string {
@@ -82,7 +83,7 @@ function form(key: string, one: string, n: number): string {
 }
 
 function template(key: string): string {
-  const has = found(key);
+  const has = spoken.value.words[key];
   return typeof has === "string" ? has : key.split("|")[0]!;
 }
 

@@ -38,6 +38,12 @@ export function shortDay(iso: string): string {
   return format.format(date);
 }
 
+/** Today where the phone is: "2026-06-01". */
+export function today(now: Date = new Date()): string {
+  const two = (n: number) => String(n).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
 /** "08:15". */
 export function clock(at: number | string): string {
   const format = kept("clock", (tag) => new Intl.DateTimeFormat(tag, { hour: "2-digit", minute: "2-digit" }));

@@ -4,7 +4,7 @@ import type { Due, DueWhat, FreshWhat, LocalRecord, Species, TreeView } from "..
 import { BUDS, SOILS, WIRE_STATES, label } from "../../model/words";
 import { t } from "../../words";
 import { length } from "./units";
-import { DUE, DUE_WORD, sentence, wireWord } from "./words";
+import { DUE, DUE_WORD, inWords, sentence, wireWord } from "./words";
 
 export interface Answer { value: string; record: string; kind: string; bulk: boolean }
 export type Answers = Partial<Record<FreshWhat, Answer>>;
@@ -156,5 +156,5 @@ export function cellOf(tree: TreeView, answers: Answers = NONE): Cell {
 /** One sentence: what is due and why; "" when nothing is. */
 export function reason(tree: TreeView, answers: Answers = NONE): string {
   const open = openDues(tree, answers);
-  return open.map((d) => sentence(d.why || t(DUE[d.what]))).join(". ");
+  return open.map((d) => sentence(inWords(d.why) || t(DUE[d.what]))).join(". ");
 }

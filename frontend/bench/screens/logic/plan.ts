@@ -1,9 +1,13 @@
 // A plan laid over a walk: what its stops ask for, which comes next, and how many are left.
 
 import type { PlanLook, Planned, StopNow } from "../../model/plan";
+import type { Sentence } from "../../model/sentences";
 import type { Due, DueWhat, TreeView } from "../../model/types";
 import { cellOf, type Answers, type Cell } from "./ask";
 import { nextOf } from "./rest";
+
+/** Two reasons to look at one thing. */
+const BOTH = "{one:word}; {other:word}";
 
 type Given = Map<string, Answers>;
 
@@ -14,10 +18,10 @@ function dueWhat(look: PlanLook): DueWhat {
 /** The dues of a stop: what its own standing says, with the plan's reasons in place of its own. */
 function withLooks(tree: TreeView, looks: readonly PlanLook[]): TreeView {
   if (!tree.st || !looks.length) return tree;
-  const whys = new Map<DueWhat, string>();
+  const whys = new Map<DueWhat, Sentence>();
   for (const look of looks) {
     const before = whys.get(dueWhat(look));
-    whys.set(dueWhat(look), before ? `${before}; ${look.why}` : look.why);
+    whys.set(dueWhat(look), before ? [BOTH, { one: before, other: look.why }] : look.why);
   }
   const others = tree.st.due.filter((due) => !whys.has(due.what));
   return { ...tree, st: { ...tree.st, due: [...[...whys].map(([what, why]): Due => ({ what, why })), ...others] } };

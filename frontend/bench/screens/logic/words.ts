@@ -1,14 +1,21 @@
 // How the phone says things: one place for the words that several screens share.
 
+import { settings } from "../../app/settings";
+import { say, type Sentence } from "../../model/sentences";
 import type { DueWhat, LocalRecord, TreeView } from "../../model/types";
 import { label } from "../../model/words";
-import { t, tn, word, type Text } from "../../words";
-import { percent, shortDay } from "../../words/written";
+import { locale, t, tn, translated, word, type Text } from "../../words";
+import { percent, shortDay, today } from "../../words/written";
 import { length } from "./units";
 
 /** With a capital first letter; tags and numbers stay as they are. */
 export function sentence(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** What the shed says of a tree, in this phone's language and unit. */
+export function inWords(why: Sentence): string {
+  return say(why, { word: translated, locale: locale(), unit: settings.value.unit, today: today() });
 }
 
 /** A chance as the shed writes it: never "0%" or "100%", for nothing here is certain. */

@@ -15,6 +15,9 @@ import type { Catalogue } from "..";
 import { bench } from "./bench";
 import { forms } from "./forms";
 import { phone } from "./phone";
+import { shed } from "./shed";
 import { trade } from "./trade";
 
-export const german: Catalogue = { ...trade, ...bench, ...forms, ...phone };
+/** What the app says itself, and what the shed says through it. */
+export const own: Catalogue = { ...trade, ...bench, ...forms, ...phone };
+export const german: Catalogue = { ...own, ...shed };

@@ -48,7 +48,7 @@ export const phone: Catalogue = {
   "not paired": "nicht verbunden",
   "Name": "Name",
   "none|name": "keiner",
-  "May": "Darf",
+  "May|role": "Darf",
   "look only": "nur ansehen",
   "look and record": "ansehen und eintragen",
   "To hand over": "Abzugeben",
