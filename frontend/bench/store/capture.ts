@@ -7,6 +7,7 @@ import { t } from "../words";
 import { StoreError } from "./errors";
 import { layOn, refold } from "./local";
 import { putPhotos } from "./photos";
+import type { Range } from "./ranges";
 import type { Tables } from "./schema";
 
 export type Named = Draft & { id: string };
@@ -22,23 +23,21 @@ export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState):
   const pictures = files.size ? [db.photos, db.photoData] : [];
   return db.transaction("rw", [db.log, db.local, db.aside, db.meta, ...pictures], async () => {
     // Asked and written side by side: each wait for an answer is felt under the thumb.
-    const [landed, [clock, seq, offset]] = await Promise.all([
-      drafts[0] && db.log.get({ id: drafts[0].id }),
-      db.meta.bulkGet(["clock", "seq", "offset"]),
-    ]);
+    const [landed, small] = await Promise.all([drafts[0] && db.log.get({ id: drafts[0].id }), db.meta.toArray()]);
     // They are written all or none.
     if (landed) return whole(db, drafts);
-    const last = { clock: clock?.value as Clock | undefined, seq: seq?.value as number | undefined };
-    const made = number(drafts, last, (offset?.value as number | undefined) ?? 0);
+    const known = new Map(small.map(({ key, value }) => [key, value]));
+    const last = { clock: known.get("clock") as Clock | undefined, seq: known.get("seq") as number | undefined };
+    const made = number(drafts, last, (known.get("offset") as number | undefined) ?? 0);
+    const corrected = made.records.filter((record) => record.kind === "correction");
     const counters = [{ key: "clock", value: made.clock }, { key: "seq", value: made.seq }];
     await Promise.all([
       db.log.bulkAdd(made.records),
       db.meta.bulkPut(walk ? [...counters, { key: "walk", value: walk }] : counters),
-      layOn(db, made.records),
+      layOn(db, made.records.filter((record) => record.kind !== "correction")),
     ]);
     if (files.size) await putPhotos(db, made.records, files);
-    const corrected = made.records.filter((record) => record.kind === "correction");
-    await refold(db, corrected.flatMap((record) => record.tree ?? []));
+    await refold(db, corrected.flatMap((record) => record.tree ?? []), (known.get("acked") as Range[] | undefined) ?? []);
     return made.records;
   });
 }

@@ -133,16 +133,16 @@ export async function layOn(db: Tables, made: readonly RecordOut[]): Promise<voi
   await db.local.bulkPut([...views.values()].flatMap((view) => finished(view) ?? []));
 }
 
-/** Inside a transaction: make anew the local views of these trees. */
-export async function refold(db: Tables, trees: Iterable<string>): Promise<void> {
+/** Inside a transaction: make anew the local views of these trees. `known`: what is acknowledged, where it was read. */
+export async function refold(db: Tables, trees: Iterable<string>, known?: readonly Range[]): Promise<void> {
   const ids = [...new Set(trees)];
   if (!ids.length) return;
-  const ranges = await acked(db);
+  const ranges = known ?? (await acked(db));
   const first = firstUnseen(ranges);
-  const found = await Promise.all(ids.map((id) => {
+  const [asides, ...found] = await Promise.all([asideNumbers(db), ...ids.map((id) => {
     return db.log.where("[tree+device_seq]").between([id, first], [id, Infinity], true, true).toArray();
-  }));
-  await replace(db, ids, found.flat(), ranges);
+  })]);
+  await replace(db, ids, found.flat(), ranges, asides);
 }
 
 /** Inside a transaction: make anew all local views, from what the mirror does not hold yet. */
@@ -150,22 +150,27 @@ export async function refoldAll(db: Tables): Promise<void> {
   const ranges = await acked(db);
   const rest = await db.log.where(":id").aboveOrEqual(firstUnseen(ranges)).toArray();
   await db.local.clear();
-  await replace(db, [...new Set(rest.flatMap((record) => record.tree ?? []))], rest, ranges);
+  await replace(db, [...new Set(rest.flatMap((record) => record.tree ?? []))], rest, ranges, await asideNumbers(db));
+}
+
+async function asideNumbers(db: Tables): Promise<Set<number>> {
+  return new Set(await db.aside.toCollection().primaryKeys());
 }
 
 /** `records`: all of these trees from the first unseen one on. */
 async function replace(
-  db: Tables, trees: readonly string[], records: readonly RecordOut[], ranges: readonly Range[],
+  db: Tables, trees: readonly string[], records: readonly RecordOut[], ranges: readonly Range[], asides: ReadonlySet<number>,
 ): Promise<void> {
-  const asides = new Set(await db.aside.toCollection().primaryKeys());
   const isSeen = (record: RecordOut) => holding(ranges, record.device_seq)?.seen === 1;
   const good = (record: RecordOut) => !asides.has(record.device_seq);
   const unseen = records.filter((record) => good(record) && !isSeen(record));
   const byTree = new Map<string, RecordOut[]>(trees.map((tree) => [tree, []]));
   for (const record of unseen) if (record.tree) byTree.get(record.tree)?.push(record);
-  const targets = [...new Set(unseen.flatMap((record) => (isCorrection(record) ? record.body.replaces : [])))];
-  const found = targets.length ? await db.log.where("id").anyOf(targets).toArray() : [];
-  const seen = found.filter((record) => good(record) && isSeen(record));
+  const targets = new Set(unseen.flatMap((record) => (isCorrection(record) ? record.body.replaces : [])));
+  const near = records.filter((record) => targets.delete(record.id));
+  // Each question of the database is felt under the thumb: mostly what is corrected is at hand.
+  const far = targets.size ? await db.log.where("id").anyOf([...targets]).toArray() : [];
+  const seen = [...near, ...far].filter((record) => good(record) && isSeen(record));
   const views: LocalView[] = [];
   const empty: string[] = [];
   for (const [tree, mine] of byTree) {
@@ -182,8 +187,15 @@ const UNKNOWN: Omit<TreeRow, "id"> = {
   target: null, left: null, st: null,
 };
 
+/** Field by field: a bench of thousands is read when the app is opened, and spreading each takes five times as long. */
+function plain(tree: StoredTree): TreeView {
+  const { id, tag, species, phase, sown, lot, bench, row, place, target, left, st } = tree;
+  return { id, tag, species, phase, sown, lot, bench, row, place, target, left, st, fresh: {}, local: false };
+}
+
 /** The mirror's row with the local view laid over it; undefined where neither knows the tree. */
 export function overlay(tree: StoredTree | undefined, view: LocalView | undefined): TreeView | undefined {
+  if (tree && !view) return plain(tree);
   if (!tree && !view?.isNew) return undefined;
   const id = tree?.id ?? view!.tree;
   const { on: _on, owes: _owes, tagKey: _tagKey, ...row } = tree ?? ({ ...UNKNOWN, id } as StoredTree);

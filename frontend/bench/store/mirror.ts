@@ -146,9 +146,17 @@ async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView |
 /** The trees that stand on a bench by the mirror and this phone's own moves, in walking order. */
 export function treesOf(db: Tables, bench: string): PromiseLike<TreeView[]> {
   return db.transaction("r", [db.trees, db.local], async () => {
-    const here = await db.trees.where("on").equals(bench).toArray();
-    const moved = await db.local.where("bench").equals(bench).primaryKeys();
-    return inWalkingOrder((await views(db, here, moved)).filter((tree) => tree.bench === bench && !tree.left));
+    // Side by side: each wait is felt when the app is opened.
+    const [here, local] = await Promise.all([db.trees.where("on").equals(bench).toArray(), db.local.toArray()]);
+    const laid = new Map(local.map((view) => [view.tree, view]));
+    const known = new Set(here.map((tree) => tree.id));
+    const moved = local.filter((view) => view.bench === bench && !known.has(view.tree));
+    const others = moved.length ? await db.trees.bulkGet(moved.map((view) => view.tree)) : [];
+    const all = [
+      ...here.map((tree) => overlay(tree, laid.get(tree.id))),
+      ...moved.map((view, i) => overlay(others[i], view)),
+    ];
+    return inWalkingOrder(all.filter((tree) => tree?.bench === bench && !tree.left) as TreeView[]);
   });
 }
 
