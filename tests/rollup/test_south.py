@@ -75,14 +75,14 @@ def test_without_a_bench_the_only_site_tells_and_a_change_of_it_is_followed():
     assert load([tree.id], date(2026, 7, 15)).south.tolist() == [False]
 
 
-def test_wire_put_on_in_a_southern_april_bites_after_the_winter():
+def test_wire_put_on_in_a_southern_may_is_looked_at_after_the_winter():
     north = BenchFactory(site=SiteFactory(latitude=48.0))
     south = BenchFactory(site=SiteFactory(latitude=-38.0))
     days = []
     for bench in (north, south):
         tree = TreeFactory(bench=bench, phase="trunk", species="chinese-elm", at=at("2025-06-01"))
-        take(record("wire_on", {"part": "trunk"}, tree=tree.id, at=at("2026-04-20")))
-        roll_up([tree.id], today=date(2026, 5, 1), head=None)
+        take(record("wire_on", {"part": "trunk"}, tree=tree.id, at=at("2026-05-10")))
+        roll_up([tree.id], today=date(2026, 5, 12), head=None)
         days.append(Standing.objects.get(tree=tree).wire_look_by)
-    assert days[0] < date(2026, 5, 20)
-    assert days[1] > date(2026, 5, 20)
+    assert days[0] < date(2026, 6, 1)
+    assert days[1] > date(2026, 8, 15)
