@@ -16,6 +16,7 @@ from nursery.science.growth_forecast import Forecast, forecast
 from nursery.science.growth_life import Lives, first_of, guessed_sowing, lives
 from nursery.science.odd_readings import Odd, Oddity, judge, learn_warily
 from nursery.science.ragged import Floats, Ints, floats, ints
+from nursery.sentences import later
 
 #: A measurement up to so high above the roots is one of the base [mm].
 BASE_MM = 30.0
@@ -23,10 +24,10 @@ BASE_MM = 30.0
 MOST_TREES = 6000
 #: What an odd reading looks like, and what to check.
 CHECK = {
-    Oddity.TEN_TIMES: "looks ten times too large: check the decimal point",
-    Oddity.A_TENTH: "looks ten times too small: check the decimal point",
-    Oddity.SHRANK: "is thinner than a reading before it: measure again at the same height",
-    Oddity.FAR_OFF: "is far from what its other readings and its kin let expect: measure again",
+    Oddity.TEN_TIMES: later("looks ten times too large: check the decimal point"),
+    Oddity.A_TENTH: later("looks ten times too small: check the decimal point"),
+    Oddity.SHRANK: later("is thinner than a reading before it: measure again at the same height"),
+    Oddity.FAR_OFF: later("is far from what its other readings and its kin let expect: measure again"),
 }
 _EPOCH = date(1970, 1, 1).toordinal()
 

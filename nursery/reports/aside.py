@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 
 from nursery.models import Contested, Fate, JournalRecord, Tree
+from nursery.sentences import later, said
 
 from .names import device_names, names_of, who
 from .pages import Page, cut
@@ -18,15 +19,19 @@ from .tree import local
 
 #: What each reason means for the person who settles it: will it mend itself, or must somebody act?
 WAITS: dict[str, str] = {
-    "unknown_tree": "It applies by itself as soon as the record that makes its tree arrives.",
-    "unknown_bench": "It applies by itself as soon as the record that makes its bench arrives.",
-    "unknown_lot": "It applies by itself as soon as the record that makes its lot arrives.",
-    "unknown_site": "It applies by itself as soon as the record that makes its site arrives.",
-    "unknown_wiring": "It applies by itself as soon as the record of that wiring arrives.",
-    "unknown_run": "It applies by itself as soon as the start of its walk arrives.",
-    "unknown_record": "It applies by itself as soon as the record that it corrects arrives.",
-    "unknown_kind": "A phone newer than this server made it. Update the server; until then it is kept whole.",
-    "could_not_apply": "The server failed on it. It is kept whole and tried again at the next hand-over.",
+    "unknown_tree": later("It applies by itself as soon as the record that makes its tree arrives."),
+    "unknown_bench": later("It applies by itself as soon as the record that makes its bench arrives."),
+    "unknown_lot": later("It applies by itself as soon as the record that makes its lot arrives."),
+    "unknown_site": later("It applies by itself as soon as the record that makes its site arrives."),
+    "unknown_wiring": later("It applies by itself as soon as the record of that wiring arrives."),
+    "unknown_run": later("It applies by itself as soon as the start of its walk arrives."),
+    "unknown_record": later("It applies by itself as soon as the record that it corrects arrives."),
+    "unknown_kind": later(
+        "A phone newer than this server made it. Update the server; until then it is kept whole."
+    ),
+    "could_not_apply": later(
+        "The server failed on it. It is kept whole and tried again at the next hand-over."
+    ),
 }
 
 
@@ -73,11 +78,11 @@ def deep_words(value: object, message: str) -> str:
     named = re.match(r"root (\d+)\b", message)
     at = int(named[1]) if named else 0
     if not isinstance(value, list) or not 1 <= at <= len(value):
-        return "The fault lies inside a list."
+        return said("The fault lies inside a list.")
     entry = value[at - 1]
     parts = [f"{k} {_plain(v)}" for k, v in entry.items()] if isinstance(entry, dict) else [_plain(entry)]
     told = ", ".join(parts)
-    return f"Root {at} of {len(value)}: {told[:200]}."
+    return said("Root {at} of {all}: {told}.", at=at, all=len(value), told=told[:200])
 
 
 def _plain(value: object) -> str:
@@ -215,7 +220,9 @@ class Double:
 
 
 def _double_tree(t: Tree) -> DoubleTree:
-    where = f"{t.bench.name}, row {t.row}, place {t.place}" if t.bench else "on no bench"
+    where = said("on no bench")
+    if t.bench:
+        where = said("{bench}, row {row}, place {place}", bench=t.bench.name, row=t.row, place=t.place)
     return DoubleTree(t.id, t.tag, t.species.name, where)
 
 

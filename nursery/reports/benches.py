@@ -9,7 +9,8 @@ from django.db.models import Count, Max, Q, QuerySet, TextField
 from django.db.models.functions import Cast
 
 from nursery import practice
-from nursery.models import Bench, ChecklistRun, Standing, Tree
+from nursery.models import Bench, ChecklistRun, Standing, Tree, WireState
+from nursery.sentences import said
 
 from . import words
 
@@ -132,15 +133,16 @@ def stander(tree: Tree, today: date, mark: float) -> Stander:
     standing: Standing | None = getattr(tree, "standing", None)
     state, told = "plain", ""
     if standing is not None:
-        due = [words.DUE.get(d["what"], d["what"]) for d in standing.due]
+        due = [d["what"] for d in standing.due]
         if standing.wire_look_by and standing.wire_look_by <= today and "wire" not in due:
             due.insert(0, "wire")
         if standing.wire_state in ("biting", "sunk_in"):
-            state, told = "stop", "biting" if standing.wire_state == "biting" else "sunk in"
+            state, told = "stop", str(WireState(standing.wire_state).label)
         elif due:
-            state, told = "due", due[0] if len(due) == 1 else f"{due[0]} +{len(due) - 1}"
+            first = str(words.DUE.get(due[0], due[0]))
+            state, told = "due", first if len(due) == 1 else f"{first} +{len(due) - 1}"
         elif standing.readiness is not None and standing.readiness >= mark:
-            state, told = "ready", "ready"
+            state, told = "ready", said("ready")
     return Stander(tree.id, tree.tag, tree.species.name, tree.get_phase_display(), state, told)
 
 

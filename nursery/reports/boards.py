@@ -9,7 +9,7 @@ from django.db.models import Count, F, Min, Q, QuerySet
 
 from nursery import practice
 from nursery.models import Standing, WireState
-from nursery.sentences import say
+from nursery.sentences import said, say
 
 from . import words
 from .pages import Page, cut
@@ -240,7 +240,8 @@ def wire_counts(today: date) -> WireCounts:
     )
     counts = [c["due"]] + [c[f"w{n}"] for n in range(WEEKS)]
     ends = [today, *week_ends]
-    names = ["today or late", "in the 6 days after"] + [f"in week {n}" for n in range(2, WEEKS + 1)]
+    names = [said("today or late"), said("in the 6 days after")]
+    names += [said("in week {n}", n=n) for n in range(2, WEEKS + 1)]
     top = max(1, *counts)
     weeks = [WireWeek(w, e, n, round(100 * n / top)) for w, e, n in zip(names, ends, counts, strict=True)]
     return WireCounts(c["on"], c["due"], c["w0"], c["harm"], c["first"], weeks)
@@ -275,7 +276,7 @@ def _wire_row(standing: Standing, today: date) -> WireRow:
         state=standing.wire_state,
         state_word=str(WireState(standing.wire_state).label)
         if standing.wire_state in WireState.values
-        else "not looked at",
+        else said("not looked at"),
         look_by=look_by,
         days=(look_by - today).days if look_by else None,
         why=say(standing.wire_why),

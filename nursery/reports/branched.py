@@ -9,6 +9,7 @@ from django.utils import timezone
 from nursery.models import BranchSurvey, Style
 from nursery.science.branches import Need, internode_limit
 from nursery.science.practice import Practice
+from nursery.sentences import length, said
 
 #: Surveys that are shown.
 MOST = 30
@@ -51,11 +52,12 @@ def branches(tree: UUID, style: str, habit: str, height_mm: float | None, practi
 def _lacks(seen: Counted, need: Need, limit: float) -> list[str]:
     out = []
     if seen.primaries < need.primaries:
-        out.append(f"{need.primaries - seen.primaries} more from the trunk")
+        out.append(said("{n} more from the trunk", n=need.primaries - seen.primaries))
     if seen.secondaries < need.secondaries:
-        out.append(f"{need.secondaries - seen.secondaries} more from those")
+        out.append(said("{n} more from those", n=need.secondaries - seen.secondaries))
     if seen.internode_mm is not None and seen.internode_mm > limit:
-        out.append(f"internodes under {limit:g} mm")
+        out.append(said("internodes under {limit:mm}", limit=length(limit)))
     if seen.order is not None and seen.order < need.order:
-        out.append("one more order of branching" if need.order - seen.order == 1 else "finer branching")
+        one = need.order - seen.order == 1
+        out.append(said("one more order of branching") if one else said("finer branching"))
     return out

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from nursery.models import WireState
+from nursery.sentences import N_, chance, said
 
 from . import words
 from .rose import Rose
@@ -44,14 +45,16 @@ def first_lines(
         return _harm(st, tales)
     if st.gate is None:
         due = ", ".join(what for what, _ in st.due)
-        do = f"On the next walk look at: {due}" if due else "Nothing is due: go on refining it"
-        return FirstLines("In refinement: no gate is left", do, [], _looks(st, today))
+        do = said("Nothing is due: go on refining it")
+        if due:
+            do = said("On the next walk look at: {due}", due=due)
+        return FirstLines(said("In refinement: no gate is left"), do, [], _looks(st, today))
     if st.ready:
-        return FirstLines(st.gate.title, st.do, [_chance(st)], _looks(st, today))
+        return FirstLines(str(st.gate.title), st.do, [_chance(st)], _looks(st, today))
     first = next((c for c in st.criteria if c.name == _held_by(st)), None)
-    title = f"Held back: {st.held}"
+    title = said("Held back: {what}", what=st.held)
     if first is not None and not first.looked:
-        title = f"Not looked at yet: {first.words}"
+        title = said("Not looked at yet: {what}", what=first.words)
     why = [_chance(st), *([st.why] if st.why else []), *_detail(first, rose, tree.thickness, today)]
     after = _after(st, first)
     return FirstLines(title, st.do, why, [*_looks(st, today), *([after] if after else [])])
@@ -64,11 +67,7 @@ def _held_by(st: StandingRow) -> str:
 
 
 def _chance(st: StandingRow) -> str:
-    return "" if st.readiness is None else f"{_percent(st.readiness)} that it is ready"
-
-
-def _percent(p: float) -> str:
-    return "<1%" if p < 0.005 else ">99%" if p >= 0.995 else f"{int(100 * p + 0.5)}%"
+    return "" if st.readiness is None else said("{p:chance} that it is ready", p=chance(st.readiness))
 
 
 def _harm(st: StandingRow, tales: Sequence[WireTale]) -> FirstLines:
@@ -76,15 +75,23 @@ def _harm(st: StandingRow, tales: Sequence[WireTale]) -> FirstLines:
     state = st.wire_state
     harming = (WireState.SUNK_IN, WireState.BITING)
     seen = [
-        f"The {t.part} wire, on since {day(t.on)}, was seen {state} on {day(t.looks[-1].on)}"
+        said(
+            "The {part} wire, on since {day:short}, was seen {state:word} on {seen:short}",
+            part=t.part,
+            state=state,
+            day=t.on.isoformat(),
+            seen=t.looks[-1].on.isoformat(),
+        )
         for t in tales
         if t.off is None and t.looks and t.looks[-1].state in harming
     ]
-    do = "Cut it off in short pieces, without unwinding, and record how deep the scars are"
+    do = said("Cut it off in short pieces, without unwinding, and record how deep the scars are")
     if state == "biting":
-        do = "Cut it off in short pieces now, before it sinks in, and record the scars"
-    more = [f"After that it is held back: {st.held}"] if st.held else []
-    return FirstLines(f"Wire {state}: have it off now", do, seen[:1], more, urgent=True)
+        do = said("Cut it off in short pieces now, before it sinks in, and record the scars")
+    more = [said("After that it is held back: {what}", what=st.held)] if st.held else []
+    return FirstLines(
+        said("Wire {state:word}: have it off now", state=state), do, seen[:1], more, urgent=True
+    )
 
 
 def _detail(first: CriterionRow | None, rose: Rose | None, thick: Thickness | None, today: date) -> list[str]:
@@ -92,21 +99,23 @@ def _detail(first: CriterionRow | None, rose: Rose | None, thick: Thickness | No
     if first is None:
         return []
     if first.name == "roots_spread" and first.looked and rose and rose.gap:
-        return [f"No root at the {rose.gap.side}: that is the side to fill"] if rose.uneven else []
+        fill = said("No root at the {side}: that is the side to fill", side=str(rose.gap.side))
+        return [fill] if rose.uneven else []
     if first.name == "at_target" and thick and thick.target and thick.arrival:
         middle = thick.arrival[1]
         if middle is None:
-            return [
+            never = N_(
                 "As it grows now it is not likely there within 40 years: repot larger, or lower the target"
-            ]
+            )
+            return [said(never)]
         if middle > today + timedelta(days=30):
-            return [f"As it grows now it is there about {middle:%B %Y}"]
+            return [said("As it grows now it is there about {day:month}", day=middle.isoformat())]
     return []
 
 
 def _looks(st: StandingRow, today: date) -> list[str]:
     if st.wire_look_by and st.wire_look_by <= today:
-        return [f"Look at its wire today: it was due on {day(st.wire_look_by)}"]
+        return [said("Look at its wire today: it was due on {day:short}", day=st.wire_look_by.isoformat())]
     return []
 
 
@@ -117,14 +126,15 @@ def _after(st: StandingRow, first: CriterionRow | None) -> str:
     told = [_short(c) for c in rest[:AFTER]]
     if not told:
         return ""
-    return "Then: " + ("; ".join(told) if len(told) > 1 else told[0])
+    return said("Then: {what}", what="; ".join(told))
 
 
 def _short(c: CriterionRow) -> str:
     known = words.CRITERIA.get(c.name)
     if not c.looked:
-        return f"{c.words}, not looked at yet"
-    return f"{known.held if known else c.words} ({_percent(c.p or 0.0)} that it is right)"
+        return said("{what}, not looked at yet", what=c.words)
+    held = str(known.held) if known else c.words
+    return said("{what} ({p:chance} that it is right)", what=held, p=chance(c.p or 0.0))
 
 
 def checks(measures: Sequence[Measure], tales: Sequence[WireTale]) -> list[Check]:
@@ -132,24 +142,30 @@ def checks(measures: Sequence[Measure], tales: Sequence[WireTale]) -> list[Check
     wires = sorted((tale for tale in tales if tale.check), key=lambda tale: tale.off is not None)
     out = [Check(_wire(tale), tale.check, str(tale.odd[1].id) if tale.odd else "") for tale in wires]
     return out + [
-        Check(f"{m.mm:g} mm {_where(m)} on {day(m.at)}", f"{m.check}. It counts for little until then")
+        Check(_reading(m), said("{check}. It counts for little until then", check=m.check))
         for m in measures
         if m.check
     ]
 
 
 def _wire(tale: WireTale) -> str:
-    name = f"The {tale.part} wire of {day(tale.on)}"
+    put_on = tale.on.isoformat()
     if tale.odd is None:
-        return name
+        return said("The {part} wire of {day:short}", part=tale.part, day=put_on)
     tight, slack = tale.odd
-    return f"{name}: {tight.word} on {day(tight.on)}, then {slack.word} on {day(slack.on)}:"
+    return said(
+        "The {part} wire of {day:short}: {tight} on {then:short}, then {slack} on {later:short}:",
+        part=tale.part,
+        day=put_on,
+        tight=tight.word,
+        then=tight.on.isoformat(),
+        slack=slack.word,
+        later=slack.on.isoformat(),
+    )
 
 
-def _where(m: Measure) -> str:
-    return "just above the roots" if m.height_mm is None else f"{m.height_mm:g} mm up"
-
-
-def day(value: date) -> str:
-    """``1 Jun 2026``, as the pages write it."""
-    return f"{value.day} {value:%b %Y}"
+def _reading(m: Measure) -> str:
+    """As it was recorded: the fault may lie in its last digit."""
+    if m.height_mm is None:
+        return said("{mm} mm just above the roots on {day:short}", mm=m.mm, day=m.at.isoformat())
+    return said("{mm} mm {height} mm up on {day:short}", mm=m.mm, height=m.height_mm, day=m.at.isoformat())

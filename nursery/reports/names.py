@@ -4,8 +4,9 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from nursery.models import Bench, Device, SeedLot, Site
+from nursery.sentences import later, said
 
-SHED = "at the shed"
+SHED = later("at the shed")
 
 
 def _uuids(texts: Iterable[str]) -> list[UUID]:
@@ -39,4 +40,4 @@ def who(device: UUID | None, names: dict[UUID, str]) -> str:
     """Where a record came from."""
     if device is None:
         return SHED
-    return names.get(device, "a phone no longer listed")
+    return names.get(device) or said("a phone no longer listed")

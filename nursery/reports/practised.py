@@ -7,10 +7,11 @@ from datetime import datetime
 from nursery import practice
 from nursery.models import Practice, Stale, Tree
 from nursery.science.practice import DEFAULT, GROUPS, SETTINGS, Setting
+from nursery.sentences import N_, said
 
 #: What a learned number was learned from, by the group of its setting; others rest on root surveys.
-LOOKS = {"buds": "looks for buds", "young": "looks whether pots stand firm"}
-LOOKS_OF = {"unseen_firm": LOOKS["young"], "level_share": "surface roots"}
+LOOKS = {"buds": N_("{n} looks for buds"), "young": N_("{n} looks whether pots stand firm")}
+LOOKS_OF = {"unseen_firm": LOOKS["young"], "level_share": N_("{n} surface roots")}
 
 
 @dataclass(frozen=True)
@@ -54,8 +55,9 @@ def _row(setting: Setting, row: Practice | None, taught: Mapping[str, tuple[floa
         return SettingRow(setting, setting.shown(row.value), True, at, "")
     if name in taught and not setting.wrong(taught[name][0]):
         value, looks = taught[name]
-        what = LOOKS_OF.get(name) or LOOKS.get(setting.group) or "root surveys"
-        return SettingRow(setting, f"{value * setting.scale:.3g}", False, at, f"{looks:,} {what}")
+        many = f"{looks:,}"
+        what = LOOKS_OF.get(name) or LOOKS.get(setting.group) or N_("{n} root surveys")
+        return SettingRow(setting, f"{value * setting.scale:.3g}", False, at, said(what, n=many))
     return SettingRow(setting, setting.shown(setting.default), False, at, "")
 
 

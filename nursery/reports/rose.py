@@ -11,6 +11,7 @@ from nursery.models import RootSurvey
 from nursery.science import roots
 from nursery.science.practice import Practice
 from nursery.science.rao import p_rao
+from nursery.sentences import later
 
 #: Surveys that are shown: one at each repotting, for a life.
 MOST = 30
@@ -18,14 +19,16 @@ MOST = 30
 WITHIN = 1.2816
 #: Twelve sides, 0 degrees at the front and clockwise from above, as on the phone.
 SIDES = (
-    *("front", "front left", "left front", "left", "left back", "back left"),
-    *("back", "back right", "right back", "right", "right front", "front right"),
+    *(later("front"), later("front left"), later("left front")),
+    *(later("left"), later("left back"), later("back left")),
+    *(later("back"), later("back right"), later("right back")),
+    *(later("right"), later("right front"), later("front right")),
 )
 DEFECTS = {
-    "crossing": "crossing roots",
-    "one_sided": "one-sided roots",
-    "high": "a root too high",
-    "girdling": "a girdling root",
+    "crossing": later("crossing roots"),
+    "one_sided": later("one-sided roots"),
+    "high": later("a root too high"),
+    "girdling": later("a girdling root"),
     "rot": "rot",
 }
 

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db.models import Count, Q, QuerySet
 
 from nursery.models import Bench, SeedLot, Tree
+from nursery.sentences import said
 
 #: Trees that have left need no tag.
 HERE = Q(left_how="")
@@ -24,7 +25,10 @@ class TagRow:
     @property
     def origin(self) -> str:
         """Lot and year in one line, as far as they are known."""
-        parts = [f"lot {self.lot}" if self.lot else "", f"sown {self.sown_year}" if self.sown_year else ""]
+        parts = [
+            said("lot {lot}", lot=self.lot) if self.lot else "",
+            said("sown {year}", year=str(self.sown_year)) if self.sown_year else "",
+        ]
         return ", ".join(part for part in parts if part)
 
 

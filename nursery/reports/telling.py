@@ -4,49 +4,59 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from nursery.models import Buds, Leaving, Phase, Scars, Soil, Style, WirePart, WireState, Work
+from nursery.sentences import N_, later, said
 
 Body = Mapping[str, Any]
 #: Names of benches, lots, sites and devices by their id as text.
 Names = Mapping[str, str]
 
 KINDS: dict[str, str] = {
-    "site_set": "Site",
-    "bench_set": "Bench",
-    "lot_set": "Seed lot",
-    "sowing": "Sown",
-    "tree_new": "New tree",
-    "tree_tag": "Tag",
-    "target_set": "Target",
-    "tree_move": "Moved",
-    "phase_change": "Phase",
-    "tree_left": "Left",
-    "walk_started": "Walk begun",
-    "walk_ended": "Walk ended",
-    "wire_on": "Wire on",
-    "wire_look": "Wire",
-    "wire_off": "Wire off",
-    "soil_check": "Soil",
-    "bud_check": "Low buds",
-    "firm_check": "Firm",
-    "caliper": "Caliper",
-    "root_survey": "Roots",
-    "branch_survey": "Branches",
-    "note": "Note",
-    "practice_set": "Practice",
-    "work_done": "Work",
-    "photo": "Photo",
-    "correction": "Correction",
+    "site_set": later("Site"),
+    "bench_set": later("Bench"),
+    "lot_set": later("Seed lot"),
+    "sowing": later("Sown"),
+    "tree_new": later("New tree"),
+    "tree_tag": later("Tag"),
+    "target_set": later("Target"),
+    "tree_move": later("Moved"),
+    "phase_change": later("Phase"),
+    "tree_left": later("Left"),
+    "walk_started": later("Walk begun"),
+    "walk_ended": later("Walk ended"),
+    "wire_on": later("Wire on"),
+    "wire_look": later("Wire"),
+    "wire_off": later("Wire off"),
+    "soil_check": later("Soil"),
+    "bud_check": later("Low buds"),
+    "firm_check": later("Firm"),
+    "caliper": later("Caliper"),
+    "root_survey": later("Roots"),
+    "branch_survey": later("Branches"),
+    "note": later("Note"),
+    "practice_set": later("Practice"),
+    "work_done": later("Work"),
+    "photo": later("Photo"),
+    "correction": later("Correction"),
+}
+
+NO_BENCH = N_("a bench not known here")
+DEFECTS = {
+    "crossing": N_("crossing"),
+    "one_sided": N_("one sided"),
+    "high": N_("high"),
+    "girdling": N_("girdling"),
+    "rot": N_("rot"),
 }
 
 
 def kind_word(kind: str) -> str:
-    return KINDS.get(kind, f"A kind unknown here: {kind[:40]}")
+    return str(KINDS[kind]) if kind in KINDS else said("A kind unknown here: {kind}", kind=kind[:40])
 
 
 def number(value: object) -> str:
     """A number without needless noughts; anything else as it is, cut short."""
     if isinstance(value, float):
-        return f"{value:g}"
+        return said("{x}", x=value)
     return str(value)[:80]
 
 
@@ -65,25 +75,30 @@ def _name(names: Names, value: object, unknown: str) -> str:
 def _target(b: Body, _: Names) -> str:
     parts = []
     if b.get("height_mm") is not None:
-        parts.append(f"{number(b['height_mm'])} mm tall")
+        parts.append(said("{height} mm tall", height=number(b["height_mm"])))
     if b.get("base_mm") is not None:
-        parts.append(f"base {number(b['base_mm'])} mm")
+        parts.append(said("base {base} mm", base=number(b["base_mm"])))
     if b.get("style"):
         parts.append(_label(Style, b["style"]))
-    return ", ".join(parts) or "no target"
+    return ", ".join(parts) or said("no target")
 
 
 def _move(b: Body, names: Names) -> str:
     if not b.get("bench"):
-        return "off the benches"
-    place = f", row {b['row']}, place {b['place']}" if b.get("row") and b.get("place") else ""
-    return _name(names, b["bench"], "a bench not known here") + place
+        return said("off the benches")
+    bench = _name(names, b["bench"], said(NO_BENCH))
+    if not (b.get("row") and b.get("place")):
+        return bench
+    return said("{bench}, row {row}, place {place}", bench=bench, row=b["row"], place=b["place"])
 
 
 def _tree_new(b: Body, _: Names) -> str:
-    sown = f", sown {b['sown_year']}" if b.get("sown_year") else ""
-    phase = f", {_label(Phase, b['phase'])}" if b.get("phase") else ""
-    return f"{b.get('tag', '')}, {str(b.get('species', '')).replace('-', ' ')}{sown}{phase}"
+    parts = [str(b.get("tag", "")), str(b.get("species", "")).replace("-", " ")]
+    if b.get("sown_year"):
+        parts.append(said("sown {year}", year=str(b["sown_year"])))
+    if b.get("phase"):
+        parts.append(_label(Phase, b["phase"]))
+    return ", ".join(parts)
 
 
 def _why(text: str, b: Body, key: str = "why") -> str:
@@ -91,66 +106,84 @@ def _why(text: str, b: Body, key: str = "why") -> str:
 
 
 def _wire_on(b: Body, _: Names) -> str:
-    mm = f", {number(b['wire_mm'])} mm wire" if b.get("wire_mm") else ""
-    return _label(WirePart, b.get("part")) + mm
+    part = _label(WirePart, b.get("part"))
+    return said("{part}, {mm} mm wire", part=part, mm=number(b["wire_mm"])) if b.get("wire_mm") else part
 
 
 def _wire_off(b: Body, _: Names) -> str:
-    scars = f", scars: {_label(Scars, b['scars'])}" if b.get("scars") else ""
-    return ("one wire off" if b.get("wiring") else "all wire off") + scars
+    off = said("one wire off") if b.get("wiring") else said("all wire off")
+    return said("{off}, scars: {scars}", off=off, scars=_label(Scars, b["scars"])) if b.get("scars") else off
 
 
 def _caliper(b: Body, _: Names) -> str:
     height = b.get("height_mm")
-    where = f"{number(height)} mm up" if height is not None else "just above the roots"
-    how = ", from a photo" if b.get("method") == "photo" else ""
-    how += f", give or take {number(b['sd_mm'])} mm" if b.get("sd_mm") is not None else ""
-    return f"{number(b.get('mm'))} mm, {where}{how}"
+    up = said("just above the roots") if height is None else said("{height} mm up", height=number(height))
+    parts = [said("{mm} mm", mm=number(b.get("mm"))), up]
+    if b.get("method") == "photo":
+        parts.append(said("from a photo"))
+    if b.get("sd_mm") is not None:
+        parts.append(said("give or take {sd} mm", sd=number(b["sd_mm"])))
+    return ", ".join(parts)
 
 
 def _roots(b: Body, _: Names) -> str:
     roots = b.get("roots")
     n = len(roots) if isinstance(roots, list) else 0
     defects = b.get("defects")
-    told = ", ".join(str(d).replace("_", " ") for d in defects) if isinstance(defects, list) else ""
-    return f"{n} root{'' if n == 1 else 's'}" + (f"; {told}" if told else "; no defect")
+    told = [DEFECTS.get(d, str(d).replace("_", " ")) for d in defects] if isinstance(defects, list) else []
+    if not told:
+        return said("{n} {n:root|roots}; no defect", n=n)
+    return said("{n} {n:root|roots}; {defects}", n=n, defects=", ".join(said(d) for d in told))
 
 
 def _branches(b: Body, _: Names) -> str:
-    more = f", internode {number(b['internode_mm'])} mm" if b.get("internode_mm") is not None else ""
-    more += f", order {b['order']}" if b.get("order") is not None else ""
-    return f"{b.get('primaries')} primary, {b.get('secondaries')} secondary{more}"
+    first, second = b.get("primaries"), b.get("secondaries")
+    parts = [said("{first} primary, {second} secondary", first=first, second=second)]
+    if b.get("internode_mm") is not None:
+        parts.append(said("internode {length} mm", length=number(b["internode_mm"])))
+    if b.get("order") is not None:
+        parts.append(said("order {order}", order=b["order"]))
+    return ", ".join(parts)
+
+
+def _bench(b: Body, _: Names) -> str:
+    return said(
+        "{name}, {rows} rows of {places}", name=b.get("name"), rows=b.get("rows"), places=b.get("places")
+    )
 
 
 def _sowing(b: Body, names: Names) -> str:
-    floaters = f", {b['floaters']} floated" if b.get("floaters") is not None else ""
-    return f"{b.get('seeds')} seeds of {_name(names, b.get('lot'), 'a lot not known here')}{floaters}"
+    lot = _name(names, b.get("lot"), said("a lot not known here"))
+    sown = said("{seeds} seeds of {lot}", seeds=b.get("seeds"), lot=lot)
+    if b.get("floaters") is None:
+        return sown
+    return said("{sown}, {floaters} floated", sown=sown, floaters=b["floaters"])
 
 
 _TELL: dict[str, Callable[[Body, Names], str]] = {
     "site_set": lambda b, _: str(b.get("name", "")),
-    "bench_set": lambda b, _: f"{b.get('name')}, {b.get('rows')} rows of {b.get('places')}",
+    "bench_set": _bench,
     "lot_set": lambda b, _: f"{b.get('code')}, {str(b.get('species', '')).replace('-', ' ')}",
     "sowing": _sowing,
     "tree_new": _tree_new,
-    "tree_tag": lambda b, _: f"now {b.get('tag')}",
+    "tree_tag": lambda b, _: said("now {what}", what=str(b.get("tag"))),
     "target_set": _target,
     "tree_move": _move,
-    "phase_change": lambda b, _: _why(f"now {_label(Phase, b.get('to'))}", b),
+    "phase_change": lambda b, _: _why(said("now {what}", what=_label(Phase, b.get("to"))), b),
     "tree_left": lambda b, _: _why(_label(Leaving, b.get("how")), b),
-    "walk_started": lambda b, n: _name(n, b.get("bench"), "a bench not known here"),
+    "walk_started": lambda b, n: _name(n, b.get("bench"), said(NO_BENCH)),
     "walk_ended": lambda b, _: "",
     "wire_on": _wire_on,
     "wire_look": lambda b, _: _label(WireState, b.get("state")),
     "wire_off": _wire_off,
     "soil_check": lambda b, _: _label(Soil, b.get("state")),
     "bud_check": lambda b, _: _label(Buds, b.get("state")),
-    "firm_check": lambda b, _: "stands firm" if b.get("firm") else "loose in its pot",
+    "firm_check": lambda b, _: said("stands firm") if b.get("firm") else said("loose in its pot"),
     "caliper": _caliper,
     "root_survey": _roots,
     "branch_survey": _branches,
     "note": lambda b, _: str(b.get("text", "")),
-    "photo": lambda b, _: str(b.get("caption") or "without words"),
+    "photo": lambda b, _: str(b.get("caption") or said("without words")),
     "work_done": lambda b, _: _why(_label(Work, b.get("task")), b, "detail"),
 }
 
@@ -161,8 +194,8 @@ def tell(kind: str, body: object, names: Names) -> str:
         return ""
     if kind == "correction":
         if body.get("withdraw"):
-            return "withdraws a record"
-        return "corrects a record"
+            return said("withdraws a record")
+        return said("corrects a record")
     teller = _TELL.get(kind)
     if teller is None:
         return ", ".join(f"{key} {number(value)}" for key, value in list(body.items())[:6])

@@ -12,6 +12,7 @@ from nursery.models import Caliper, GrowthFit, Tree
 from nursery.science.growth_forecast import HIGH, LOW, MIDDLE, Forecast
 from nursery.science.odd_readings import Oddity
 from nursery.science.ragged import Ints, floats
+from nursery.sentences import N_, said
 from nursery.thickness import BASE_MM, CHECK, current, day_number, day_of, trunks
 
 #: How far ahead arrival is looked for, and the least and most that is drawn [years].
@@ -83,7 +84,7 @@ def thickness(tree: Tree, read: Sequence[Measure]) -> tuple[Thickness | None, li
     marked = list(read)
     for at, kind in zip(base, found.odd.kind, strict=True):
         if kind:
-            marked[at] = replace(read[at], check=CHECK[Oddity(kind)])
+            marked[at] = replace(read[at], check=str(CHECK[Oddity(kind)]))
     ahead = now + np.round(np.arange(0, LOOK_YEARS * 12 + 1) * 365.25 / 12).astype(np.intp)
     target = tree.target_base_mm or (
         tree.target_height_mm and tree.target_height_mm / practice.current().height_over_base
@@ -131,10 +132,18 @@ def _span(arrival: tuple[date | None, ...] | None, today: date) -> int:
 
 
 def _grounds(fit: GrowthFit | None, readings: int) -> str:
-    own = {0: "Never measured: it is as its lot and species.", 1: "One reading, and its lot and species."}
-    said = own.get(readings, f"{readings} readings of its own, its lot and species.")
+    told = said("{n} readings of its own, its lot and species.", n=readings)
+    if readings < 2:
+        none = said("Never measured: it is as its lot and species.")
+        told = said("One reading, and its lot and species.") if readings else none
     if fit is None:
-        return f"{said} Growth by practice (assumed): the nursery has not been learned from yet."
+        return f"{told} {said('Growth by practice (assumed): the nursery has not been learned from yet.')}"
     if not fit.converged:
-        return f"{said} The nursery's own figures do not settle: spreads are those of practice (assumed)."
-    return f"{said} Growth learned from {fit.readings} readings of {fit.trees} trees here."
+        unsettled = N_("The nursery's own figures do not settle: spreads are those of practice (assumed).")
+        return f"{told} {said(unsettled)}"
+    learned = said(
+        "Growth learned from {readings} readings of {trees} trees here.",
+        readings=fit.readings,
+        trees=fit.trees,
+    )
+    return f"{told} {learned}"

@@ -6,6 +6,7 @@ from datetime import date
 from django.db.models import Count, Min, Q
 
 from nursery.models import SEEN_DRY, Bench, JournalRecord, Standing, Tree
+from nursery.sentences import N_, said
 
 from .aside import ToSettle, to_settle
 from .benches import BenchRow, benches, due_is, due_text
@@ -50,22 +51,18 @@ class Today:
     def headline(self) -> str:
         """The answer in one line: the two most pressing things."""
         told = [
-            _said(self.harm, "wire doing harm", "wires doing harm"),
-            _said(self.wires, "wire to look at", "wires to look at"),
-            _said(self.dry, "pot seen dry", "pots seen dry"),
-            _said(self.ready, "tree ready for its next phase", "trees ready for their next phase"),
-            _said(self.settle.total, "thing to settle", "things to settle"),
+            (self.harm, N_("{n} {n:wire|wires} doing harm")),
+            (self.wires, N_("{n} {n:wire|wires} to look at")),
+            (self.dry, N_("{n} {n:pot|pots} seen dry")),
+            (self.ready, N_("{n} {n:tree|trees} ready for {n:its|their} next phase")),
+            (self.settle.total, N_("{n} {n:thing|things} to settle")),
         ]
-        pressing = [t for t in told if t][:2]
-        return ", ".join(pressing) if pressing else "Nothing presses today"
+        pressing = [said(text, n=count) for count, text in told if count][:2]
+        return ", ".join(pressing) if pressing else said("Nothing presses today")
 
     @property
     def stale(self) -> bool:
         return self.oldest is not None and self.oldest < self.day
-
-
-def _said(count: int, one: str, more: str) -> str:
-    return f"{count} {one if count == 1 else more}" if count else ""
 
 
 def today(day: date) -> Today:

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from nursery import practice
 from nursery.models import Fate, JournalRecord, Standing, Tree
-from nursery.sentences import say
+from nursery.sentences import said, say
 
 from . import words
 from .names import device_names, names_of, who
@@ -141,7 +141,7 @@ def _criterion(c: dict[str, Any]) -> CriterionRow:
     evidence = c.get("evidence")
     return CriterionRow(
         name=name,
-        words=known.met if known else name.replace("_", " "),
+        words=str(known.met) if known else name.replace("_", " "),
         p=float(p) if isinstance(p, int | float) else None,
         looked=bool(c.get("looked")),
         why=say(c.get("why", "")),
@@ -165,7 +165,7 @@ def _standing(s: Standing, mark: float) -> StandingRow:
         why=next((c.why for c in criteria if c.name == s.held_by), ""),
         do=words.next_step(s.gate, ready, s.held_by, s.held_not_looked),
         criteria=criteria,
-        due=[(words.DUE.get(d["what"], d["what"]), say(d.get("why", ""))) for d in s.due],
+        due=[(str(words.DUE.get(d["what"], d["what"])), say(d.get("why", ""))) for d in s.due],
         wire_state=s.wire_state.replace("_", " "),
         wire_on_since=s.wire_on_since,
         wire_look_by=s.wire_look_by,
@@ -263,6 +263,8 @@ def _entry(
 
 def _change(kind: str, c: JournalRecord, phones: dict[UUID, str], names: dict[str, str]) -> Change:
     body = c.body if isinstance(c.body, dict) else {}
-    text = "withdrawn" if body.get("withdraw") else f"corrected to: {tell(kind, body.get('body'), names)}"
+    text = said("withdrawn")
+    if not body.get("withdraw"):
+        text = said("corrected to: {told}", told=tell(kind, body.get("body"), names))
     refused = c.message if c.fate == Fate.SET_ASIDE else ""
     return Change(c.id, local(c), who(c.device, phones), text, refused)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from nursery.science.odd_readings import NEAR_TEN, Oddity
+from nursery.sentences import said
 from nursery.thickness import CHECK
 
 from .thick import Measure
@@ -34,13 +35,13 @@ def _check(m: Measure, all_of_it: Sequence[Measure]) -> str:
         return ""
     apart = math.log(m.mm / about.mm)
     if abs(apart - math.log(10.0)) < NEAR_TEN:
-        return CHECK[Oddity.TEN_TIMES]
+        return str(CHECK[Oddity.TEN_TIMES])
     # Against the base a tenth is only a thin tip.
     if same and abs(apart + math.log(10.0)) < NEAR_TEN:
-        return CHECK[Oddity.A_TENTH]
+        return str(CHECK[Oddity.A_TENTH])
     low = _nearest(m, base)
     if low is not None and m.mm > SWELLING * low.mm:
-        return "is far thicker than the trunk below it: check both, and the height"
+        return said("is far thicker than the trunk below it: check both, and the height")
     return ""
 
 

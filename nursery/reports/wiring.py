@@ -9,6 +9,7 @@ from django.utils import timezone
 from nursery.models import Scars, WireInspection, WirePart, WireState, Wiring
 from nursery.science.wire import STATES
 from nursery.science.wire_looks import FALL
+from nursery.sentences import said
 
 #: Wirings and looks that are shown, the newest.
 MOST, MOST_LOOKS = 40, 500
@@ -88,11 +89,18 @@ def fallen(looks: list[WireLook]) -> tuple[WireLook, WireLook] | None:
 
 def _check(odd: tuple[WireLook, WireLook] | None, looks: list[WireLook], scars: str, off: bool) -> str:
     """What to check about a wiring; "" where nothing is odd."""
+    if odd and off:
+        return said(
+            "can't both be right: wire does not get slack by itself, and no new wire is recorded between. "
+            "The wire is off: look for its scars, and correct the record that is wrong"
+        )
     if odd:
-        start = "can't both be right: wire does not get slack by itself, and no new wire is recorded between"
-        if off:
-            return f"{start}. The wire is off: look for its scars, and correct the record that is wrong"
-        return f"{start}. Look at the wire today, and correct the record that is wrong"
+        return said(
+            "can't both be right: wire does not get slack by itself, and no new wire is recorded between. "
+            "Look at the wire today, and correct the record that is wrong"
+        )
     if off and scars == Scars.NONE and any(look.state == WireState.SUNK_IN for look in looks):
-        return "was seen sunk in, yet came off without a scar: look at the bark, and correct one of the two"
+        return said(
+            "was seen sunk in, yet came off without a scar: look at the bark, and correct one of the two"
+        )
     return ""

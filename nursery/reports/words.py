@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from nursery.sentences import later, said
+
 
 @dataclass(frozen=True)
 class GateWords:
@@ -31,31 +33,31 @@ GATES: dict[str, GateWords] = {
     for g in (
         GateWords(
             "roots",
-            "Ready for root work",
-            "old and firm enough to have their roots worked",
-            "Repot and cut back the taproot, in the repotting season of its species",
-            "Cutters are sharp and old pots are heavy: gloves, a firm bench, both hands on the lift.",
+            later("Ready for root work"),
+            later("old and firm enough to have their roots worked"),
+            later("Repot and cut back the taproot, in the repotting season of its species"),
+            later("Cutters are sharp and old pots are heavy: gloves, a firm bench, both hands on the lift."),
         ),
         GateWords(
             "trunk",
-            "Ready for the trunk",
-            "roots good enough to feed hard for thickness",
-            "Move to a grow box at the next repotting and let the leader run",
-            "Grow boxes are heavy when wet: lift with your legs, or with two people.",
+            later("Ready for the trunk"),
+            later("roots good enough to feed hard for thickness"),
+            later("Move to a grow box at the next repotting and let the leader run"),
+            later("Grow boxes are heavy when wet: lift with your legs, or with two people."),
         ),
         GateWords(
             "branches",
-            "Ready for branches",
-            "a trunk that is done, with something low down to build on",
-            "Take the leader off and choose primary branches from the low buds",
-            "Saws and cutters: eye protection, gloves, and cut away from the hand that holds.",
+            later("Ready for branches"),
+            later("a trunk that is done, with something low down to build on"),
+            later("Take the leader off and choose primary branches from the low buds"),
+            later("Saws and cutters: eye protection, gloves, and cut away from the hand that holds."),
         ),
         GateWords(
             "refinement",
-            "Ready for refinement",
-            "branches that are set and short enough to refine",
-            "Move to a shallower pot and begin refining",
-            "Wire ends spring back: eye protection when you cut wire off.",
+            later("Ready for refinement"),
+            later("branches that are set and short enough to refine"),
+            later("Move to a shallower pot and begin refining"),
+            later("Wire ends spring back: eye protection when you cut wire off."),
         ),
     )
 }
@@ -64,81 +66,81 @@ CRITERIA: dict[str, CriterionWords] = {
     c.name: c
     for c in (
         CriterionWords(
-            "alive", "roots", "alive", "not sure that it is alive",
-            "Look for green under the bark; record it as died if there is none",
-            "Look at it on the next walk",
+            "alive", "roots", later("alive"), later("not sure that it is alive"),
+            later("Look for green under the bark; record it as died if there is none"),
+            later("Look at it on the next walk"),
         ),
         CriterionWords(
-            "season_old", "roots", "one season old", "not a full season old",
-            "Wait: it needs a whole growing season first",
-            "Record the year it was sown",
+            "season_old", "roots", later("one season old"), later("not a full season old"),
+            later("Wait: it needs a whole growing season first"),
+            later("Record the year it was sown"),
         ),
         CriterionWords(
-            "firm", "roots", "firm in its pot", "loose in its pot",
-            "Leave it in the pot another season",
-            "Rock it gently and record it: 10 seconds",
+            "firm", "roots", later("firm in its pot"), later("loose in its pot"),
+            later("Leave it in the pot another season"),
+            later("Rock it gently and record it: 10 seconds"),
         ),
         CriterionWords(
-            "roots_spread", "trunk", "roots on all sides", "roots not on all sides",
-            "Keep in the root pot; a graft or a layer can fill the gap",
-            "Scrape back the top soil and look: 2 minutes",
+            "roots_spread", "trunk", later("roots on all sides"), later("roots not on all sides"),
+            later("Keep in the root pot; a graft or a layer can fill the gap"),
+            later("Scrape back the top soil and look: 2 minutes"),
         ),
         CriterionWords(
-            "roots_level", "trunk", "roots level", "roots not level",
-            "Cut back the high ones at repotting, and look again a year on",
-            "Scrape back the top soil and look: 2 minutes",
+            "roots_level", "trunk", later("roots level"), later("roots not level"),
+            later("Cut back the high ones at repotting, and look again a year on"),
+            later("Scrape back the top soil and look: 2 minutes"),
         ),
         CriterionWords(
-            "no_defect", "trunk", "no root defect", "a root defect",
-            "Mend it at repotting: untangle, cut out, or graft",
-            "Scrape back the top soil and look: 2 minutes",
+            "no_defect", "trunk", later("no root defect"), later("a root defect"),
+            later("Mend it at repotting: untangle, cut out, or graft"),
+            later("Scrape back the top soil and look: 2 minutes"),
         ),
         CriterionWords(
-            "at_target", "branches", "trunk at its target", "trunk short of its target",
-            "Keep feeding and let the leader run; measure again in autumn",
-            "Measure the trunk just above the roots: 20 seconds",
+            "at_target", "branches", later("trunk at its target"), later("trunk short of its target"),
+            later("Keep feeding and let the leader run; measure again in autumn"),
+            later("Measure the trunk just above the roots: 20 seconds"),
         ),
         CriterionWords(
-            "taper", "branches", "trunk tapers", "too little taper",
-            "Plan a cut to a lower leader",
-            "Measure the trunk again higher up, and record the height",
+            "taper", "branches", later("trunk tapers"), later("too little taper"),
+            later("Plan a cut to a lower leader"),
+            later("Measure the trunk again higher up, and record the height"),
         ),
         CriterionWords(
-            "wire_done", "branches", "first wire done", "first wire not done",
-            "Finish the first wire and have it off before it marks",
-            "Record the wire that is on, or that it was never wired",
+            "wire_done", "branches", later("first wire done"), later("first wire not done"),
+            later("Finish the first wire and have it off before it marks"),
+            later("Record the wire that is on, or that it was never wired"),
         ),
         CriterionWords(
-            "low_buds", "branches", "live buds low down", "too few live buds low down",
-            "Let light reach the trunk, feed, and look again next season",
-            "Look low on the trunk for buds: 5 seconds",
+            "low_buds", "branches", later("live buds low down"), later("too few live buds low down"),
+            later("Let light reach the trunk, feed, and look again next season"),
+            later("Look low on the trunk for buds: 5 seconds"),
         ),
         CriterionWords(
-            "primaries", "refinement", "primary branches set", "too few primary branches",
-            "Grow or graft the branches that are lacking",
-            "Count the branches: 1 minute",
+            "primaries", "refinement", later("primary branches set"), later("too few primary branches"),
+            later("Grow or graft the branches that are lacking"),
+            later("Count the branches: 1 minute"),
         ),
         CriterionWords(
-            "internodes", "refinement", "short internodes", "internodes too long",
-            "Cut back to a short internode and ease off the feed",
-            "Measure an internode at the tips: 1 minute",
+            "internodes", "refinement", later("short internodes"), later("internodes too long"),
+            later("Cut back to a short internode and ease off the feed"),
+            later("Measure an internode at the tips: 1 minute"),
         ),
         CriterionWords(
-            "order", "refinement", "branched finely enough", "too little branching",
-            "Pinch or cut back once more this year, as its species allows",
-            "Count the order of branching: 1 minute",
+            "order", "refinement", later("branched finely enough"), later("too little branching"),
+            later("Pinch or cut back once more this year, as its species allows"),
+            later("Count the order of branching: 1 minute"),
         ),
     )
 }  # fmt: skip
 
 DUE: dict[str, str] = {
-    "wire": "wire",
-    "soil": "soil",
-    "buds": "low buds",
-    "caliper": "caliper",
-    "roots": "roots",
-    "firm": "stands firm",
-    "branches": "branches",
+    "wire": later("wire"),
+    "soil": later("soil"),
+    "buds": later("low buds"),
+    "caliper": later("caliper"),
+    "roots": later("roots"),
+    "firm": later("stands firm"),
+    "branches": later("branches"),
 }
 
 
@@ -149,16 +151,16 @@ def held_words(name: str, not_looked: bool) -> str:
     known = CRITERIA.get(name)
     if known is None:
         return name.replace("_", " ")
-    return f"{known.met}: not looked at" if not_looked else known.held
+    return said("{what:word}: not looked at", what=str(known.met)) if not_looked else str(known.held)
 
 
 def next_step(gate: str, ready: bool, held_by: str, not_looked: bool) -> str:
     """What to do next about a tree at this gate."""
     if gate not in GATES:
-        return "Refine it: no gate is left"
+        return said("Refine it: no gate is left")
     if ready:
-        return GATES[gate].do
+        return str(GATES[gate].do)
     known = CRITERIA.get(held_by)
     if known is None:
-        return "Open the tree and see what is lacking"
-    return known.look if not_looked else known.do
+        return said("Open the tree and see what is lacking")
+    return str(known.look if not_looked else known.do)
