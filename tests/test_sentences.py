@@ -94,6 +94,19 @@ def test_the_german_catalogue_is_that_of_the_sources_and_fills_the_same_holes() 
     assert [whole for whole, text in pairs if '"' in str(text) or str(text) != str(text).strip()] == []
 
 
+def test_the_phone_says_what_the_shed_says() -> None:
+    """The phone's file of German sentences holds no other wording than the shed's."""
+    text = (ROOT / "frontend/bench/words/german/shed.ts").read_text().replace(":\n    ", ": ")
+    phone = {
+        json.loads(key): json.loads(value)
+        for key, value in re.findall(r'^  ("(?:[^"\\]|\\.)*"): ("(?:[^"\\]|\\.)*"),$', text, re.M)
+    }
+    assert len(phone) > 60
+    kept = german()
+    other = {key: value for key, value in phone.items() if key in kept and kept[key].string != value}
+    assert other == {}
+
+
 # ---- what the roll-up really says ----
 
 
