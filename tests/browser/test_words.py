@@ -79,6 +79,8 @@ def test_a_walk_in_german_without_a_network(server: Server, open_browser: Opener
     walking.open_bench(page, "South bench")
     expect(page.locator(f'[data-tree="{TAGS[0]}"]')).to_contain_text("beißt")
     expect(page.get_by_role("group", name="Draht").get_by_role("button", name="sitzt")).to_be_visible()
+    # What the shed had said of the tree, too: it came as data, before German was chosen.
+    expect(page.locator("[data-sheet] .why")).to_contain_text("Boden noch nie gefühlt. Noch nie gemessen")
     walking.check(page, "soil", "dry")
     walking.check(page, "buds", "none")
     faults += _faults(page)

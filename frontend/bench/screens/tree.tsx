@@ -101,7 +101,7 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
         <span class={local.state === "set_aside" ? "stop-word" : "soft"}>{stateWord(local)}</span>
         {local.state === "set_aside" && (
           <span>
-            : {local.message} {local.mend}
+            : {inWords(local.message)} {inWords(local.mend)}
           </span>
         )}
       </p>
