@@ -1,7 +1,8 @@
 """How long the roll-up takes: all trees from nothing, and one bench after its walk.
 
 ``python -m tests.benchmarks.rollup --trees 10000 --years 25 --json``: an invented nursery with decades of
-looks (a hundred records or more a tree), written past the journal, then timed by the wall clock.
+looks (a hundred records or more a tree), written past the journal, then timed by the wall clock. ``wire_fit``
+holds the interval-censored fit against lifelines on ten thousand wires (``wire_fit`` says how).
 """
 
 from __future__ import annotations
@@ -53,6 +54,7 @@ def run(trees: int, years: int) -> dict[str, Any]:
     from django.core.management import call_command
 
     from nursery.rollup import roll_up_all
+    from tests.benchmarks import wire_fit
 
     call_command("migrate", verbosity=0)
     records = fill(trees, years)
@@ -66,6 +68,7 @@ def run(trees: int, years: int) -> dict[str, Any]:
         "bench_ms": round(bench * 1000, 1),
         "bench_cpu_ms": round(bench_cpu * 1000, 1),
         "peak_mb": round(peak),
+        "wire_fit": wire_fit.run(10_000),
     }
 
 
