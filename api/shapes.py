@@ -13,7 +13,7 @@ from nursery.models import Role
 
 Shape = serializers.Serializer[Any]
 
-PUSH_MOST = 500
+PUSH_MOST = 1500
 LACKING_MOST = 2000
 PULL_DEFAULT = 2000
 PULL_MOST = 5000
@@ -76,10 +76,10 @@ class PushBody(Shape):
 class PushResult(Shape):
     id = serializers.UUIDField()
     outcome = serializers.ChoiceField(["stored", "duplicate", "set_aside"])
-    reason = serializers.CharField(help_text='why it was set aside, or ""')
-    field = serializers.CharField()
-    message = serializers.CharField()
-    mend = serializers.CharField()
+    reason = serializers.CharField(required=False, help_text="only where it was set aside: why")
+    field = serializers.CharField(required=False)
+    message = serializers.CharField(required=False)
+    mend = serializers.CharField(required=False)
 
 
 class PushAnswer(Shape):

@@ -19,7 +19,7 @@ Row = tuple[Any, ...]
 
 #: Fields whose values both databases take as they are.
 _AS_IT_IS = (models.CharField, models.IntegerField, models.FloatField, models.BooleanField)
-#: Fields whose values are worth converting once each: a batch names few days.
+#: Fields whose values are worth converting once each: a batch names few days and few moments.
 _ONCE_EACH = (models.DateField, models.ForeignKey)
 
 
@@ -128,10 +128,15 @@ def _converted(field: models.Field[Any, Any], column: Sequence[Any]) -> Sequence
         keep = _id_as_kept()
         return [keep(value) if type(value) is UUID else convert(value, connection) for value in column]
     if isinstance(field, models.DateTimeField) and connection.vendor == "sqlite":
-        return [_moment(value) or convert(value, connection) for value in column]
+        known = {value: _moment(value) or convert(value, connection) for value in set(column)}
+        return [known[value] for value in column]
     if isinstance(field, _ONCE_EACH):
         known = {value: convert(value, connection) for value in set(column)}
         return [known[value] for value in column]
+    if isinstance(field, models.JSONField):
+        adapt = connection.ops.adapt_json_value
+        # JSON null is a value, where the column must have one.
+        return [None if value is None and field.null else adapt(value, field.encoder) for value in column]
     return [None if value is None else convert(value, connection) for value in column]
 
 

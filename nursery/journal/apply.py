@@ -14,7 +14,7 @@ from nursery.rollup import mark_all_stale
 
 from . import looks, states, stays, wirings
 from .kinds import TREE_STATE, WALKS
-from .rec import Rec, save_fates
+from .rec import Rec
 
 
 @dataclass
@@ -56,14 +56,12 @@ class Touched:
         return touched
 
 
-def apply(head: FeedHead | None, judged: Collection[Rec]) -> set[UUID]:
-    """Save the fates of judged records, remake what they touch, and publish it.
+def apply(head: FeedHead | None, changed: Collection[Rec]) -> set[UUID]:
+    """Remake what records touch whose saved fates changed, and publish it.
 
     ``head`` None publishes nothing: the caller does, in the end. Returns the ids of the trees touched that
     exist, for the roll-up (which publishes the trees).
     """
-    changed = [rec for rec in judged if rec.changed]
-    save_fates(changed)
     touched = Touched.by(changed)
     rows: list[tuple[str, str, Data | None]] = []
     gone: list[tuple[type[models.Model], Collection[UUID]]] = []

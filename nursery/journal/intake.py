@@ -1,10 +1,10 @@
-"""Taking records in: store them all, then judge, apply, roll up and publish under the feed's lock."""
+"""Taking records in: judge, store, apply, roll up and publish under the feed's lock."""
 
 import logging
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Sequence
 from datetime import date, datetime
-from types import MappingProxyType
+from functools import partial
+from typing import NamedTuple
 from uuid import UUID
 
 from django.db import IntegrityError, OperationalError, transaction
@@ -20,16 +20,15 @@ from nursery.rollup import roll_up as roll_up_trees
 from .apply import apply
 from .judge import judge
 from .kinds import Fault
-from .rec import Rec, load
-from .store import CONTESTED, DUPLICATE, store
+from .rec import Rec, load, save_fates
+from .store import CONTESTED, DUPLICATE, insert, new, sift
 from .wire import Wire, parse_all
 
 log = logging.getLogger(__name__)
 CHUNK = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """What became of one record handed over: "stored", "duplicate" or "set_aside" with its reason."""
 
     id: str
@@ -58,9 +57,9 @@ def take_in(
 ) -> list[Result]:
     """Take records in their wire form into the journal: the only way in.
 
-    First all are stored and committed; then, in transactions of their own, what is stored and not yet judged
-    (also what a server that died left behind) is judged and applied. A fault in the second part costs no
-    record: it stays pending, and the next call takes it up.
+    What is new is judged, stored and applied in one transaction. Where that fails it is stored all the same,
+    and judged in transactions of its own, as is what a server left behind that died between the two. A fault
+    in judging costs no record: it stays pending, and the next call takes it up.
 
     Parameters
     ----------
@@ -82,23 +81,65 @@ def take_in(
     now = now or timezone.now()
     today = today or timezone.localdate(now)
     wires = parse_all(raws)
-    outcomes, fresh = store(wires, device=device, now=now)
-    settle_pending(today=today, roll_up=roll_up, fresh=fresh)
-    return _results(wires, outcomes)
+    try:
+        outcomes, settled = _all_at_once(wires, device, now, today if roll_up else None)
+    except IntegrityError:
+        # Foreign keys are checked only at the commit.
+        log.exception("%d records could not be committed; storing them before they are judged", len(wires))
+        outcomes, settled = _only_store(wires, device, now), []
+    if JournalRecord.objects.pending().exists():
+        settle_pending(today=today, roll_up=roll_up)
+        settled = []
+    return _results(wires, outcomes, settled)
 
 
-def _results(wires: Sequence[Wire], outcomes: Sequence[str]) -> list[Result]:
-    """One Result a record; one that is set aside says so also when it is handed over again."""
-    faults = ("reason", "field", "message", "mend")
-    ids = {wire.id for wire in wires}
+def _all_at_once(
+    wires: Sequence[Wire], device: UUID | None, now: datetime, today: date | None
+) -> tuple[list[str], list[Rec]]:
+    """One word a record, and the new ones as they were judged: none where they are stored only."""
+    with transaction.atomic():
+        head = lock_head()  # two phones may hand over one record at the same time
+        outcomes, fresh = sift(wires, device=device, now=now)
+        recs = [new(wire, device) for wire in fresh]
+        seq = head.seq
+        try:
+            with transaction.atomic():
+                trees = settle(head, recs, store=partial(insert, fresh, recs, now=now))
+                _stand(head, trees, today)
+        except Exception:
+            log.exception("%d records could not be applied at once; storing them before", len(recs))
+            _turn_back(head, seq)
+            insert(fresh, [new(wire, device) for wire in fresh], now=now)
+            recs = []
+    return outcomes, recs
+
+
+def _only_store(wires: Sequence[Wire], device: UUID | None, now: datetime) -> list[str]:
+    with transaction.atomic():
+        lock_head()
+        outcomes, fresh = sift(wires, device=device, now=now)
+        insert(fresh, [new(wire, device) for wire in fresh], now=now)
+    return outcomes
+
+
+def _results(wires: Sequence[Wire], outcomes: Sequence[str], settled: Sequence[Rec]) -> list[Result]:
+    """One Result a record; one that is set aside says so also when it is handed over again.
+
+    ``settled``: records whose fate is at hand.
+    """
     aside = {
-        str(row[0]): Fault(*row[1:])
-        for row in bulk.among(JournalRecord, ids, *faults, where="fate = 'set_aside'")
+        rec.id: Fault(rec.reason, rec.field, rec.message, rec.mend)
+        for rec in settled
+        if rec.fate == Fate.SET_ASIDE
     }
+    if len(settled) < len(wires):
+        ids = {wire.id for wire in wires}.difference(rec.id for rec in settled)
+        faults = bulk.among(JournalRecord, ids, *Fault._fields, where="fate = 'set_aside'")
+        aside.update((id, Fault(*fault)) for id, *fault in faults)
     results = []
     for wire, outcome in zip(wires, outcomes, strict=True):
         id = str(wire.id)
-        fault = _REUSED if outcome == CONTESTED else aside.get(id)
+        fault = _REUSED if outcome == CONTESTED else aside.get(wire.id) if aside else None
         if fault:
             results.append(Result(id, "set_aside", *fault))
         else:
@@ -106,13 +147,8 @@ def _results(wires: Sequence[Wire], outcomes: Sequence[str]) -> list[Result]:
     return results
 
 
-def settle_pending(
-    *, today: date, roll_up: bool = True, chunk: int = CHUNK, fresh: Mapping[UUID, Rec] | None = None
-) -> None:
-    """Judge and apply all that is stored and pending, a chunk to a transaction, in the order of stamps.
-
-    ``fresh`` are records just stored, which need not be loaded again.
-    """
+def settle_pending(*, today: date, roll_up: bool = True, chunk: int = CHUNK) -> None:
+    """Judge and apply all that is stored and pending, a chunk to a transaction, in the order of stamps."""
     while True:
         ids: list[UUID] = []
         try:
@@ -120,7 +156,7 @@ def settle_pending(
                 head = lock_head()
                 found = JournalRecord.objects.pending().order_by("hlc", "id")
                 ids = list(found.values_list("id", flat=True)[:chunk])
-                trees = settle_chunk(head, ids, fresh or {})
+                trees = settle_chunk(head, ids)
                 _stand(head, trees, today if roll_up else None)
         except IntegrityError:
             log.exception("a batch of %d records could not be committed; trying them alone", len(ids))
@@ -146,18 +182,14 @@ def _each_alone(ids: Sequence[UUID], *, today: date, roll_up: bool) -> None:
                 _give_up(lock_head(), id, type(why).__name__)
 
 
-def settle_chunk(
-    head: FeedHead | None, ids: Collection[UUID], fresh: Mapping[UUID, Rec] = MappingProxyType({})
-) -> set[UUID]:
+def settle_chunk(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
     """Judge and apply stored records; returns the trees touched. ``head`` None publishes nothing."""
     if not ids:
         return set()
     seq = head.seq if head else 0
     try:
         with transaction.atomic():
-            held = [fresh[id] for id in ids if id in fresh]
-            rest = [id for id in ids if id not in fresh]
-            return settle(head, held + load(Q(id__in=rest)) if rest else held)
+            return settle(head, load(Q(id__in=ids)))
     except OperationalError:
         raise
     except Exception:
@@ -172,9 +204,22 @@ def _turn_back(head: FeedHead | None, seq: int) -> None:
         head.seq = seq
 
 
-def settle(head: FeedHead | None, batch: Sequence[Rec], *, woken: set[UUID] | None = None) -> set[UUID]:
-    """Judge and apply a batch (``woken`` as in ``judge``); returns the trees touched."""
-    return apply(head, judge(batch, woken=woken))
+def settle(
+    head: FeedHead | None,
+    batch: Sequence[Rec],
+    *,
+    woken: set[UUID] | None = None,
+    store: Callable[[], None] | None = None,
+) -> set[UUID]:
+    """Judge and apply a batch (``woken`` as in ``judge``); returns the trees touched.
+
+    ``store`` stores the batch, where it is new, once its fates are known.
+    """
+    changed = [rec for rec in judge(batch, woken=woken) if rec.changed]
+    if store is not None:
+        store()
+    save_fates([rec for rec in changed if not rec.new])
+    return apply(head, changed)
 
 
 def _one_by_one(head: FeedHead | None, ids: Collection[UUID]) -> set[UUID]:
@@ -220,6 +265,7 @@ def _give_up(head: FeedHead | None, id: UUID, why: str) -> None:
     with transaction.atomic():
         [rec] = load(Q(id=id))
         rec.settle(Fate.SET_ASIDE, fault)
+        save_fates([rec])
         apply(head, [rec])
 
 

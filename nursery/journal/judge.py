@@ -84,7 +84,9 @@ def _put_in_force(root: Rec, winner: Rec | None) -> None:
     withdrawn = winner is not None and winner.body.get("withdraw") is True
     root.fixed = None if winner is None or withdrawn else winner.body["body"]
     root.settle(Fate.WITHDRAWN if withdrawn else Fate.PENDING)
-    root.name_things()
+    # A new record's own body has named them.
+    if winner is not None or not root.new:
+        root.name_things()
 
 
 def _correction_fault(rec: Rec, root: Rec | None) -> Fault | None:

@@ -51,6 +51,7 @@ class Rec:
         "makes",
         "mend",
         "message",
+        "new",
         "observed_at",
         "old",
         "reason",
@@ -86,8 +87,10 @@ class Rec:
             self.body, self.device, self.fate, self.reason, self.field, self.message, self.mend,
             self.ref, self.makes, self.fixed,
         ) = row  # fmt: skip
-        #: The derived values as they are in the database.
+        #: The derived values as they are in the database; of a new record, as it would be stored unjudged.
         self.old: tuple[Any, ...] = row[10:]
+        #: Not stored yet.
+        self.new = False
 
     @property
     def key(self) -> tuple[str, UUID]:
@@ -114,6 +117,13 @@ class Rec:
     @property
     def applied(self) -> bool:
         return self.fate == Fate.APPLIED
+
+    def row(self) -> tuple[Any, ...]:
+        """Its values in the order of ``COLUMNS``."""
+        return (
+            self.id, self.kind, self.v, self.tree, self.run, self.observed_at, self.utc_offset_min, self.hlc,
+            self.body, self.device, *self.derived(),
+        )  # fmt: skip
 
     def derived(self) -> tuple[Any, ...]:
         return (
@@ -146,13 +156,11 @@ def load(where: Q, *, order: bool = False) -> list[Rec]:
 
 
 def save_fates(recs: Collection[Rec]) -> None:
-    """Write what became of the records, where it is not what the database has."""
+    """Write what became of stored records, all of which changed."""
     plain: dict[str, list[UUID]] = defaultdict(list)
     rest: list[Rec] = []
     for rec in recs:
-        if not rec.changed:
-            continue
-        # The everyday case: a new record, applied as it is. Its ref and makes were stored with it.
+        # The everyday case: applied as it is. Its ref and makes were stored with it.
         if rec.derived()[1:] == rec.old[1:]:
             plain[rec.fate].append(rec.id)
         else:

@@ -1,14 +1,11 @@
-"""Put records into the journal before anything is judged."""
+"""Put records into the journal."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-
 from nursery import bulk
-from nursery.feed import lock_head
 from nursery.models import Contested, Fate, JournalRecord
 
 from .fields import as_uuid
@@ -17,47 +14,60 @@ from .rec import COLUMNS, Rec
 from .wire import Wire
 
 STORED, DUPLICATE, CONTESTED = "stored", "duplicate", "contested"
+#: A stamp further ahead of the server's clock than this is flagged for a person.
+AHEAD = timedelta(minutes=5)
 
 
-def store(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> tuple[list[str], dict[UUID, Rec]]:
-    """Store the records that are not there yet, in one transaction of their own.
+def sift(wires: Sequence[Wire], *, device: UUID | None, now: datetime) -> tuple[list[str], list[Wire]]:
+    """Tell the records that are not here yet from those that are; inside the transaction that stores them.
 
-    Returns one word a record: "stored", "duplicate" (same id, same content), or "contested" (same id, other
-    content: kept whole beside the first, which stays as it is); and the new records, pending, by id.
+    Returns one word a record: "stored" (to be), "duplicate" (same id, same content), or "contested" (same id,
+    other content: kept whole beside the first, which stays as it is); and the new ones.
     """
-    with transaction.atomic():
-        lock_head()  # two phones may hand over one record at the same time
-        ids = {wire.id for wire in wires}
-        known: dict[UUID, str] = dict(bulk.among(JournalRecord, ids, "content_hash"))
-        outcomes, fresh, contested = [], [], []
-        for wire in wires:
-            held = known.get(wire.id)
-            if held is None:
-                known[wire.id] = wire.content_hash
-                fresh.append(_row(wire, device, now))
-                outcomes.append(STORED)
-            elif held == wire.content_hash:
-                outcomes.append(DUPLICATE)
-            else:
-                contested.append(_contested(wire, device, now))
-                outcomes.append(CONTESTED)
-        bulk.insert_rows(JournalRecord, _NAMES, fresh)
-        if contested:
-            Contested.objects.bulk_create(contested, ignore_conflicts=True)
-    return outcomes, {row[0]: Rec(row[: len(COLUMNS)]) for row in fresh}
+    known: dict[UUID, str] = dict(bulk.among(JournalRecord, {wire.id for wire in wires}, "content_hash"))
+    outcomes, fresh, contested = [], [], []
+    for wire in wires:
+        held = known.get(wire.id)
+        if held is None:
+            known[wire.id] = wire.content_hash
+            fresh.append(wire)
+            outcomes.append(STORED)
+        elif held == wire.content_hash:
+            outcomes.append(DUPLICATE)
+        else:
+            contested.append(_contested(wire, device, now))
+            outcomes.append(CONTESTED)
+    if contested:
+        Contested.objects.bulk_create(contested, ignore_conflicts=True)
+    return outcomes, fresh
+
+
+def new(wire: Wire, device: UUID | None) -> Rec:
+    """A record that is not stored yet, pending."""
+    ref, makes = things(wire)
+    rec = Rec((
+        wire.id, wire.kind, wire.v, wire.tree, wire.run, wire.observed_at, wire.utc_offset_min, wire.hlc,
+        wire.body, device, Fate.PENDING.value, "", "", "", "", ref, makes, None,
+    ))  # fmt: skip
+    rec.new = True
+    return rec
+
+
+def insert(wires: Sequence[Wire], recs: Sequence[Rec], *, now: datetime) -> None:
+    """Store new records, with what became of each. One statement."""
+    limit = now + AHEAD
+    limit_ms = f"{int(limit.timestamp() * 1000):015d}"
+    rows = [
+        (
+            *rec.row(), wire.device_seq, wire.more, wire.content_hash, now,
+            wire.observed_at > limit or wire.hlc[:15] > limit_ms,
+        )
+        for wire, rec in zip(wires, recs, strict=True)
+    ]  # fmt: skip
+    bulk.insert_rows(JournalRecord, _NAMES, rows)
 
 
 _NAMES = (*COLUMNS, "device_seq", "more", "content_hash", "received_at", "ahead")
-
-
-def _row(wire: Wire, device: UUID | None, now: datetime) -> tuple[Any, ...]:
-    """The values of a new record, in the order of ``_NAMES``."""
-    ref, makes = things(wire)
-    return (
-        wire.id, wire.kind, wire.v, wire.tree, wire.run, wire.observed_at, wire.utc_offset_min, wire.hlc,
-        wire.body, device, Fate.PENDING.value, "", "", "", "", ref, makes, None,
-        wire.device_seq, wire.more, wire.content_hash, now, wire.ahead(now),
-    )  # fmt: skip
 
 
 def things(wire: Wire) -> tuple[UUID | None, UUID | None]:

@@ -4,9 +4,8 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
-from typing import Any
+from datetime import UTC, datetime
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from nursery.errors import BadValue
@@ -14,14 +13,14 @@ from nursery.errors import BadValue
 from .fields import as_uuid
 
 HLC = re.compile(r"\d{15}-[0-9a-f]{4}", re.ASCII)
-#: A stamp further ahead of the server's clock than this is flagged for a person.
-AHEAD = timedelta(minutes=5)
 _KNOWN = {"id", "device_seq", "kind", "v", "tree", "run", "observed_at", "utc_offset_min", "hlc", "body"}
 _LAST_MS = 253_402_300_799_000  # the end of year 9999: beyond it a stamp is no time
+_canonical_json = json.JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+).encode
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(NamedTuple):
     """A record as it arrived, its parts typed. ``body`` is kept whole, whatever is in it."""
 
     id: UUID
@@ -37,11 +36,6 @@ class Wire:
     #: Entries that this version does not know, or None.
     more: dict[str, Any] | None
     content_hash: str
-
-    def ahead(self, now: datetime) -> bool:
-        """Whether it is stamped more than five minutes after ``now``, the server's clock."""
-        limit = now + AHEAD
-        return self.observed_at > limit or int(self.hlc[:15]) > limit.timestamp() * 1000
 
 
 def parse_all(raws: Sequence[object]) -> list[Wire]:
@@ -89,7 +83,7 @@ def parse(raw: object) -> Wire:
         utc_offset_min=_whole(raw, "utc_offset_min", 0, -1440, 1440) or 0,
         hlc=hlc,
         body=raw["body"],
-        more={key: raw[key] for key in raw.keys() - _KNOWN} or None,
+        more=None if raw.keys() <= _KNOWN else {key: raw[key] for key in raw.keys() - _KNOWN},
         content_hash=hashlib.sha256(canonical).hexdigest(),
     )
 
@@ -100,11 +94,8 @@ def _canonical(raw: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
     Half a surrogate pair (a cut emoji) and the NUL character fit into no database; they become U+FFFD rather
     than cost the record.
     """
-    content = {key: value for key, value in raw.items() if key != "device_seq"}
     try:
-        shown = json.dumps(
-            content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-        )
+        shown = _canonical_json(_content(raw))
         if "\\u0000" not in shown:
             return raw, shown.encode()
     except (ValueError, TypeError, RecursionError) as wrong:
@@ -113,9 +104,13 @@ def _canonical(raw: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
                 "the record is not plain JSON", mend="Send numbers, text, lists, objects."
             ) from None
     cleaned: dict[str, Any] = _clean(raw)
-    content = {key: value for key, value in cleaned.items() if key != "device_seq"}
-    shown = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
-    return cleaned, shown.encode()
+    return cleaned, _canonical_json(_content(cleaned)).encode()
+
+
+def _content(raw: dict[str, Any]) -> dict[str, Any]:
+    content = raw.copy()
+    content.pop("device_seq", None)
+    return content
 
 
 def _clean(value: Any) -> Any:

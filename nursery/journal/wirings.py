@@ -6,6 +6,10 @@ patched: all wire rows of a tree are made again whenever one of its wires is put
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from operator import attrgetter
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Q
@@ -16,6 +20,26 @@ from nursery.models import Fate, WireInspection, Wiring
 from .fields import as_uuid
 from .kinds import WIRES
 from .rec import Rec, load
+
+#: The row of a look, as ``_look`` gives it.
+LOOK = ("id", "tree_id", "run", "at", "bulk", "wiring_id", "state")
+WIRING = ("id", "tree_id", "run", "at", "part", "wire_mm", "off_at", "scars", "bulk")
+Row = tuple[Any, ...]
+
+
+@dataclass(slots=True)
+class On:
+    """A row of Wiring while it is worked out."""
+
+    id: UUID
+    tree_id: UUID
+    run: UUID | None
+    at: datetime
+    part: str
+    wire_mm: float | None
+    off_at: datetime | None = None
+    scars: str = ""
+    bulk: bool = False
 
 
 def put(changed: Iterable[Rec]) -> None:
@@ -46,10 +70,10 @@ def _add(new: Mapping[UUID, Sequence[Rec]]) -> None:
     if not new:
         return
     known = _by_tree(load(Q(tree__in=new.keys(), kind__in=("wire_on", "wire_off"), fate=Fate.APPLIED)))
-    looks: list[WireInspection] = []
+    looks: list[Row] = []
     for tree, recs in new.items():
         looks += of_tree(sorted([*known.get(tree, ()), *recs], key=lambda rec: rec.key))[1]
-    bulk.upsert(WireInspection, looks)
+    bulk.upsert_rows(WireInspection, LOOK, looks)
 
 
 def remake(trees: Collection[UUID]) -> None:
@@ -57,40 +81,38 @@ def remake(trees: Collection[UUID]) -> None:
     if not trees:
         return
     by_tree = _by_tree(load(Q(tree__in=trees, kind__in=WIRES, fate=Fate.APPLIED)))
-    wirings: list[Wiring] = []
-    looks: list[WireInspection] = []
+    wirings: list[Row] = []
+    looks: list[Row] = []
     for recs in by_tree.values():
         ons, seen = of_tree(sorted(recs, key=lambda rec: rec.key))
-        wirings += ons
+        wirings += map(attrgetter(*WIRING), ons)
         looks += seen
     _replace(WireInspection, looks, trees)
     _replace(Wiring, wirings, trees)
-    bulk.upsert(Wiring, wirings)
-    bulk.upsert(WireInspection, looks)
+    bulk.upsert_rows(Wiring, WIRING, wirings)
+    bulk.upsert_rows(WireInspection, LOOK, looks)
 
 
 def _replace(
-    model: type[Wiring] | type[WireInspection],
-    rows: Sequence[Wiring] | Sequence[WireInspection],
-    trees: Collection[UUID],
+    model: type[Wiring] | type[WireInspection], rows: Sequence[Row], trees: Collection[UUID]
 ) -> None:
     """Delete the rows of these trees that are no more."""
     there = set(model._default_manager.filter(tree__in=trees).values_list("id", flat=True))
-    bulk.delete(model, there - {row.id for row in rows})
+    bulk.delete(model, there - {row[0] for row in rows})
 
 
-def of_tree(recs: Sequence[Rec]) -> tuple[list[Wiring], list[WireInspection]]:
+def of_tree(recs: Sequence[Rec]) -> tuple[list[On], list[Row]]:
     """Wirings and looks of one tree, from its applied wire records in order.
 
     A record that names no wiring is about what was on at that time: a look about the newest wiring, a
     taking-off about all of them. One that names a wiring is about that one, even if its stamp is older than
     the wiring's.
     """
-    wirings: dict[UUID, Wiring] = {}
+    wirings: dict[UUID, On] = {}
     for rec in recs:
         assert rec.tree is not None
         if rec.kind == "wire_on":
-            wirings[rec.id] = Wiring(
+            wirings[rec.id] = On(
                 id=rec.id,
                 tree_id=rec.tree,
                 run=rec.run,
@@ -98,9 +120,9 @@ def of_tree(recs: Sequence[Rec]) -> tuple[list[Wiring], list[WireInspection]]:
                 part=rec.effective["part"],
                 wire_mm=rec.effective.get("wire_mm"),
             )
-    open_now: list[Wiring] = []
+    open_now: list[On] = []
     off_early: set[UUID] = set()
-    looks = []
+    looks: list[Row] = []
     for rec in recs:
         named = as_uuid(rec.effective.get("wiring"))
         if rec.kind == "wire_on":
@@ -118,21 +140,14 @@ def of_tree(recs: Sequence[Rec]) -> tuple[list[Wiring], list[WireInspection]]:
     return list(wirings.values()), looks
 
 
-def _take_off(wiring: Wiring, rec: Rec) -> None:
+def _take_off(wiring: On, rec: Rec) -> None:
     """The first taking-off counts; a later one can only add what the first did not say of scars."""
     if wiring.off_at is None:
         wiring.off_at = rec.observed_at
     wiring.scars = wiring.scars or rec.effective.get("scars") or ""
 
 
-def _look(rec: Rec, about: Wiring | None) -> WireInspection:
-    assert rec.tree is not None
-    return WireInspection(
-        id=rec.id,
-        tree_id=rec.tree,
-        run=rec.run,
-        at=rec.observed_at,
-        bulk=rec.effective.get("bulk") is True,
-        wiring_id=about.id if about else None,
-        state=rec.effective["state"],
-    )
+def _look(rec: Rec, about: On | None) -> Row:
+    body = rec.effective
+    wiring = about.id if about else None
+    return (rec.id, rec.tree, rec.run, rec.observed_at, body.get("bulk") is True, wiring, body["state"])

@@ -218,14 +218,14 @@ def test_a_malformed_query_names_the_field(query, message, field):
     told(Phone().client.get(PULL, query), 400, "bad_value", message, field)
 
 
-def test_501_records_are_too_many():
+def test_1501_records_are_too_many():
     told(
-        Phone().push([{}] * 501),
+        Phone().push([{}] * 1501),
         413,
         "too_large",
-        "501 records are too many at once.",
+        "1501 records are too many at once.",
         "records",
-        "Send at most 500 at once.",
+        "Send at most 1500 at once.",
     )
 
 

@@ -28,9 +28,7 @@ class TestPush:
         response = phone.push([sent])
         body = response.json()
         assert set(body) == {"results", "server_time", "epoch"}
-        assert body["results"] == [
-            {"id": sent["id"], "outcome": "stored", "reason": "", "field": "", "message": "", "mend": ""}
-        ]
+        assert body["results"] == [{"id": sent["id"], "outcome": "stored"}]
         assert body["epoch"] == FeedHead.objects.get().epoch
         assert body["server_time"].endswith("Z")
         assert len(body["server_time"]) == 24

@@ -91,13 +91,11 @@ def _seed(trees: int) -> list[str]:
     import django
 
     django.setup()
-    from django.core.management import call_command
-
-    from nursery import journal
+    from nursery import journal, serving
     from nursery.rollup import roll_up_all
     from tests.benchmarks.records import new_id, nursery
 
-    call_command("migrate", verbosity=0)
+    serving.set_up()  # as the server's own start does, which then finds all done
     ids = [new_id() for _ in range(trees)]
     made = list(nursery(ids))
     for start in range(0, len(made), 5000):

@@ -23,8 +23,10 @@ def test_what_a_dying_server_stored_is_applied_by_the_next_call(monkeypatch: pyt
     tree = TreeFactory()
     check = record("soil_check", {"state": "dry"}, tree=tree.id)
 
+    faults: list[type[BaseException]] = [ZeroDivisionError, PowerCut]
+
     def dies(*args: Any, **rest: Any) -> None:
-        raise PowerCut
+        raise faults.pop(0)
 
     with monkeypatch.context() as broken:
         broken.setattr(intake, "settle", dies)
@@ -36,6 +38,26 @@ def test_what_a_dying_server_stored_is_applied_by_the_next_call(monkeypatch: pyt
     [again] = journal.take_in([check])
     assert again.outcome == "duplicate"
     assert JournalRecord.objects.get(id=check["id"]).fate == "applied"
+    assert SoilCheck.objects.get().state == "dry"
+
+
+def test_a_server_that_dies_before_the_commit_has_told_and_kept_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tree = TreeFactory()
+    check = record("soil_check", {"state": "dry"}, tree=tree.id)
+
+    def dies(*args: Any, **rest: Any) -> None:
+        raise PowerCut
+
+    with monkeypatch.context() as broken:
+        broken.setattr(intake, "apply", dies)
+        with pytest.raises(PowerCut):
+            journal.take_in([check])
+    assert not JournalRecord.objects.filter(id=check["id"]).exists()
+
+    [again] = journal.take_in([check])
+    assert again.outcome == "stored"
     assert SoilCheck.objects.get().state == "dry"
 
 

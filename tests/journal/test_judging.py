@@ -99,6 +99,12 @@ def test_a_sowing_cannot_float_more_seeds_than_it_has() -> None:
     assert (Sowing.objects.get().seeds, Sowing.objects.get().floaters) == (10, 3)
 
 
+def test_a_body_of_null_is_set_aside() -> None:
+    check = {**record("soil_check", {"state": "dry"}, tree=TreeFactory().id), "body": None}
+    [result] = journal.take_in([check])
+    assert (result.outcome, result.reason, result.field) == ("set_aside", "bad_value", "body")
+
+
 def test_a_record_about_a_tree_must_name_it() -> None:
     [result] = journal.take_in([record("soil_check", {"state": "dry"})])
     assert (result.reason, result.field) == ("bad_value", "tree")

@@ -15,10 +15,11 @@ export const KEPT = 30 * 24 * 3600_000;
 export interface Result {
   id: string;
   outcome: "stored" | "duplicate" | "set_aside";
-  reason: string;
-  field: string;
-  message: string;
-  mend: string;
+  /** Where it was set aside: why. */
+  reason?: string;
+  field?: string;
+  message?: string;
+  mend?: string;
 }
 
 /** The numbers of the records that the shed has; those it set aside are among them. */
@@ -87,7 +88,7 @@ async function numbers(db: Tables, ids: string[], sent?: readonly RecordOut[]): 
 /** A replay is answered "duplicate": whether the record was set aside the first time, its fate row tells. */
 async function putAside(db: Tables, fresh: ReadonlyMap<number, Result>): Promise<void> {
   const fates = await db.fates.bulkGet([...fresh.values()].map((result) => result.id));
-  const asides = [...fresh].flatMap(([seq, { outcome, reason, field, message, mend }], i): Aside[] => {
+  const asides = [...fresh].flatMap(([seq, { outcome, reason = "", field = "", message = "", mend = "" }], i): Aside[] => {
     const fate = fates[i];
     if (outcome === "set_aside") return [{ seq, reason, field, message, mend }];
     return fate?.fate === "set_aside" ? [fromFate(seq, fate)] : [];

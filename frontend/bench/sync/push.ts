@@ -6,7 +6,7 @@ import { t } from "../words";
 import { Fault, pack, type Body, type PushAnswer, type Wire } from "./wire";
 
 /** The most that one push may carry. */
-export const MOST_RECORDS = 500;
+export const MOST_RECORDS = 1500;
 export const MOST_BYTES = 512 * 1024;
 
 export interface Pushed {
