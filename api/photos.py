@@ -75,6 +75,8 @@ class Photo(PhoneView):
         """
         asked = request.query_params
         size = whole(_given(asked.get("bytes"), "bytes"), "bytes", default=0, most=LONGEST)
+        # Of before: had a restore come in between, the phone would think it among the new site's.
+        epoch_before = epoch()
         told = photos.receive(
             id,
             request.data if isinstance(request.data, bytes) else b"",
@@ -92,7 +94,7 @@ class Photo(PhoneView):
                 "message": told.message,
                 "mend": told.mend,
                 "server_time": server_time(),
-                "epoch": epoch(),
+                "epoch": epoch_before,
             }
         )
 

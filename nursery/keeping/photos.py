@@ -14,7 +14,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from nursery.models import FeedHead
+from nursery.models import FeedHead, PhotoFile
 from nursery.photos import replacing
 
 from .archive import BLOCK, Archive
@@ -99,5 +99,16 @@ def _swap(coming: Path, going: Path) -> None:
             (coming / name).parent.mkdir(parents=True, exist_ok=True)
             path.replace(coming / name)
         shutil.rmtree(root())
+    _carry(going, coming)
     coming.rename(root())
     sync_folder(root().parent)
+
+
+def _carry(going: Path, coming: Path) -> None:
+    """Bring along what came in after a restore was killed between its rows and its folder."""
+    names = PhotoFile.objects.filter(reason="").values_list("name", "small_name")
+    for name in {name for both in names for name in both}:
+        if (going / name).is_file() and not (coming / name).exists():
+            (coming / name).parent.mkdir(parents=True, exist_ok=True)
+            (going / name).replace(coming / name)
+            sync_folder((coming / name).parent)

@@ -138,7 +138,7 @@ def judge(site: Path, old: State, new: State) -> tuple[str, list[str]]:
         name = "old"
     elif (found.rows, found.photos) == (new.rows, new.photos) and found.epoch not in {old.epoch, new.epoch}:
         name = "new"
-    return name, sorted(path.name for path in site.glob("photos.*"))
+    return name, sorted(path.name for path in site.glob("photos.*") if path.name != "photos.lock")
 
 
 def kills(folder: Path, every: int = 1) -> Iterator[dict[str, Any]]:

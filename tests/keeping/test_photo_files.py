@@ -76,6 +76,23 @@ def test_a_picture_that_came_after_the_backup_comes_again_from_the_phone(
     assert _read(row)
 
 
+def test_a_picture_that_came_after_a_killed_restore_outlives_the_swap_of_folders(
+    kept: PhotoFile, backup: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = _read(kept)
+    with monkeypatch.context() as killed:
+        killed.setattr(keeping.photos, "settle_alone", lambda: None)
+        keeping.restore(backup, replace=True, keep_old=False)
+    late = photos.take_whole(h.saved(h.scene(90, 70)), uuid.UUID(int=52), device=None)
+    taken = _read(late)
+    keeping.settle()
+    assert (_read(late), _read(PhotoFile.objects.get(pk=ID))) == (taken, before)
+    assert sorted(path.name for path in keeping.photos.root().parent.glob("photos*")) == [
+        "photos",
+        "photos.lock",
+    ]
+
+
 def test_a_damaged_picture_in_a_backup_is_found(kept: PhotoFile, backup: Path, tmp_path: Path) -> None:
     broken = tmp_path / "broken.zip"
     with zipfile.ZipFile(backup) as old, zipfile.ZipFile(broken, "w") as new:

@@ -50,7 +50,12 @@ def test_a_restored_site_is_the_one_that_was_backed_up(nursery: Nursery, backup:
     assert Contested.objects.get().content["body"] == {"part": "branch"}
     assert Person.objects.get().user.check_password("a long password")
     assert sorted(Device.objects.values_list("name", flat=True)) == ["Ada's phone", "old phone"]
-    assert sorted(p.name for p in nursery.folder.iterdir()) == ["backups", "photos", "photos.lock", "restore.lock"]
+    assert sorted(p.name for p in nursery.folder.iterdir()) == [
+        "backups",
+        "photos",
+        "photos.lock",
+        "restore.lock",
+    ]
 
 
 def test_two_backups_of_one_site_hold_the_same_rows(nursery: Nursery, backup: Path, tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from django.test import Client
 from PIL import Image
 
 from nursery import photos
-from nursery.models import PhotoFile
+from nursery.models import FeedHead, PhotoFile
 from nursery.photos import parts
 from nursery.photos.folder import writing
 from tests.api.phone import Phone
@@ -65,6 +65,21 @@ def test_no_picture_comes_into_a_folder_that_a_restore_replaces(phone: Phone, fo
         assert answer.json()["error"]["code"] == "busy"
         assert not (folder / "photos").exists()
     assert file.told(0, b"") == ("kept", len(file.data))
+
+
+def test_a_picture_is_kept_for_the_site_that_was_there_when_it_came(phone: Phone, monkeypatch: Any) -> None:
+    FeedHead.objects.update(epoch="before")
+    receive = photos.receive
+
+    def restored_meanwhile(*args: Any, **more: Any) -> photos.State:
+        told = receive(*args, **more)
+        FeedHead.objects.update(epoch="after")
+        return told
+
+    monkeypatch.setattr(photos, "receive", restored_meanwhile)
+    answer = Sender(phone, h.saved(h.scene())).whole().json()
+    # A phone offers again what it handed to a site of another epoch.
+    assert (answer["state"], answer["epoch"]) == ("kept", "before")
 
 
 def test_a_restore_waits_for_the_picture_that_is_being_written(folder: Path) -> None:
