@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from nursery.errors import BadValue, MishoError, Refused
 from nursery.people import SlowDown
 from nursery.photos import IdInUse, NoRoom, Restoring, TooMany
+from nursery.sentences import later, said
 
 log = logging.getLogger(__name__)
 
@@ -84,19 +85,26 @@ def _told(exc: Exception) -> tuple[int, dict[str, str], dict[str, str]]:
     if isinstance(exc, OperationalError):
         # Locked, full, or PostgreSQL away: nothing was acknowledged, so the phone simply comes again.
         log.warning("The database is busy: %s", exc)
-        error = _error("busy", "The shed's database is busy.", mend="The phone tries again by itself.")
+        error = _error(
+            "busy", said("The shed's database is busy."), mend=said("The phone tries again by itself.")
+        )
         return 503, error, {"Retry-After": str(BUSY_WAIT_S)}
     if isinstance(exc, exceptions.APIException):
         return _told_by_drf(exc)
     if isinstance(exc, Http404):
         return 404, NOT_FOUND, {}
     if isinstance(exc, PermissionDenied):
-        return 403, _error("forbidden", "This is not allowed."), {}
+        return 403, _error("forbidden", said("This is not allowed.")), {}
     if isinstance(exc, RequestDataTooBig):
-        return 413, _error("too_large", "The request is too large.", mend="Send fewer records at once."), {}
+        error = _error(
+            "too_large", said("The request is too large."), mend=said("Send fewer records at once.")
+        )
+        return 413, error, {}
     if isinstance(exc, UnreadablePostError):
-        return 400, _error("bad_request", "The request broke off.", mend="Send it again."), {}
-    error = _error("server_fault", "The shed failed at this.", mend="Look at the server's own messages.")
+        return 400, _error("bad_request", said("The request broke off."), mend=said("Send it again.")), {}
+    error = _error(
+        "server_fault", said("The shed failed at this."), mend=said("Look at the server's own messages.")
+    )
     return 500, error, {}
 
 
@@ -109,7 +117,8 @@ def _told_by_drf(exc: exceptions.APIException) -> tuple[int, dict[str, str], dic
         return 404, NOT_FOUND, headers
     if isinstance(exc, exceptions.Throttled):
         headers = {"Retry-After": str(int(getattr(exc, "wait", None) or 60))}
-        return 429, _error("slow_down", "Too many requests.", mend="Wait, then try again."), headers
+        error = _error("slow_down", said("Too many requests."), mend=said("Wait, then try again."))
+        return 429, error, headers
     code, mend = _WORDS_OF_DRF.get(exc.status_code, ("bad_request", "Look at the address and the body."))
     return exc.status_code, _error(code, str(exc.detail), mend=mend), headers
 
@@ -120,10 +129,14 @@ def _error(code: str, message: str, field: str = "", mend: str = "") -> dict[str
 
 NOT_PAIRED = _error(
     "not_paired",
-    "This phone is not paired with the shed.",
-    mend="Pair it again with a code from the shed; what it holds stays on it.",
+    later("This phone is not paired with the shed."),
+    mend=later("Pair it again with a code from the shed; what it holds stays on it."),
 )
-NOT_FOUND = _error("not_found", "There is nothing at this address.", mend="/api/schema lists the addresses.")
+NOT_FOUND = _error(
+    "not_found",
+    later("There is nothing at this address."),
+    mend=later("/api/schema lists the addresses."),
+)
 
 _WORDS_OF_DRF = {
     403: ("forbidden", "Ask the owner."),

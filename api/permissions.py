@@ -9,6 +9,7 @@ from api.authentication import phone_of
 from api.errors import UpdateApp
 from nursery.errors import Refused
 from nursery.people import Action, may
+from nursery.sentences import said
 
 HEADER = "X-Misho"
 #: The oldest way of speaking that is still understood here; the app sends its own in the header.
@@ -42,9 +43,9 @@ class OwnHeader(BasePermission):
             )
         if int(value) < OLDEST:
             raise UpdateApp(
-                "The bench app on this phone is too old for the shed.",
+                said("The bench app on this phone is too old for the shed."),
                 field=HEADER,
-                mend="Close the app and open it again near the shed; what it holds stays on it.",
+                mend=said("Close the app and open it again near the shed; what it holds stays on it."),
             )
         return True
 
@@ -58,6 +59,6 @@ class RoleMay(BasePermission):
         if not may(role, needs):
             raise Refused(
                 f"A {role}'s phone may not {needs.replace('_', ' ')}.",
-                mend="Ask the owner to pair this phone with another role.",
+                mend=said("Ask the owner to pair this phone with another role."),
             )
         return True

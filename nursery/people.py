@@ -23,6 +23,7 @@ from django.utils import timezone
 
 from nursery.errors import BadValue, MishoError, Refused
 from nursery.models import Device, EntryLink, PairingCode, Person, Role, WrongTry
+from nursery.sentences import said
 
 LINK_LIFE = timedelta(hours=48)
 CODE_LIFE = timedelta(minutes=10)
@@ -84,7 +85,8 @@ class SlowDown(MishoError):
 
     def __init__(self, retry_after: int) -> None:
         super().__init__(
-            "Too many wrong tries.", mend=f"Wait {retry_after} seconds, then try again with care."
+            said("Too many wrong tries."),
+            mend=said("Wait {n} seconds, then try again with care.", n=retry_after),
         )
         self.retry_after = retry_after
 
@@ -141,12 +143,15 @@ def use_entry_link(token: str, *, name: str, password: str, now: datetime | None
         # The update, not the look, decides: of two at once only one changes the row.
         if link is None or not EntryLink.objects.filter(pk=link.pk, used_at__isnull=True).update(used_at=now):
             raise Refused(
-                "This entry link is used up or too old.",
+                said("This entry link is used up or too old."),
                 code="link_closed",
-                mend="Ask the owner for a new one; without an owner, start the server again: it prints one.",
+                mend=said(
+                    "Ask the owner for a new one; without an owner, start the server again: it prints one."
+                ),
             )
         if users.objects.filter(username__iexact=name).exists():
-            raise BadValue(f"Somebody is called {name} already.", field="name", mend="Take another name.")
+            told = said("Somebody is called {name} already.", name=name)
+            raise BadValue(told, field="name", mend=said("Take another name."))
         user = users(username=name)
         _fit_password(password, user)
         user.set_password(password)
@@ -158,7 +163,8 @@ def use_entry_link(token: str, *, name: str, password: str, now: datetime | None
 def change_password(user: User, *, old: str, new: str) -> None:
     """Give somebody a new password; BadValue when ``old`` is not theirs, or ``new`` will not do."""
     if not user.check_password(old):
-        raise BadValue("This is not your password until now.", field="old", mend="Type it again.")
+        told = said("This is not your password until now.")
+        raise BadValue(told, field="old", mend=said("Type it again."))
     _fit_password(new, user)
     user.set_password(new)
     user.save(update_fields=["password"])
@@ -206,18 +212,18 @@ def pair(code: str, *, who: str, name: str = "", now: datetime | None = None) ->
     tidy = "".join(code.upper().split()).replace("-", "")
     if len(tidy) != CODE_LENGTH or any(letter not in CODE_LETTERS for letter in tidy):
         raise BadValue(
-            "This is not a pairing code.",
+            said("This is not a pairing code."),
             field="code",
-            mend="A code has 8 letters and digits, such as 7KQ4-M2XD; it never has 0, O, 1, I or L.",
+            mend=said("A code has 8 letters and digits, such as 7KQ4-M2XD; it never has 0, O, 1, I or L."),
         )
     knock = throttle("pair", who, now=now)
     taken = _take_code(tidy, now)
     if taken is None:
         raise Refused(
-            "No open pairing code is like this.",
+            said("No open pairing code is like this."),
             code="wrong_code",
             field="code",
-            mend="Make a new code at the shed: each works once, for ten minutes.",
+            mend=said("Make a new code at the shed: each works once, for ten minutes."),
         )
     token = secrets.token_urlsafe(32)
     device = Device.objects.create(
@@ -273,7 +279,8 @@ def rename(device: Device, name: str) -> None:
     """Call a phone something else; BadValue when another phone in use has the name."""
     name = _tidy_name(name, most=60)
     if Device.objects.filter(name=name, revoked_at__isnull=True).exclude(pk=device.pk).exists():
-        raise BadValue(f"Another phone is called {name}.", field="name", mend="Take another name.")
+        told = said("Another phone is called {name}.", name=name)
+        raise BadValue(told, field="name", mend=said("Take another name."))
     device.name = name
     device.save(update_fields=["name"])
 
@@ -359,7 +366,9 @@ def _fit_password(password: str, user: User) -> None:
         validate_password(password, user)
     except ValidationError as error:
         raise BadValue(
-            " ".join(error.messages), field="password", mend="Take a longer or less common password."
+            " ".join(error.messages),
+            field="password",
+            mend=said("Take a longer or less common password."),
         ) from None
 
 
@@ -373,7 +382,9 @@ def _tidy_name(name: str, *, most: int) -> str:
     name = " ".join(name.split())
     if not name or len(name) > most or not name.isprintable():
         raise BadValue(
-            f"A name has 1 to {most} ordinary characters.", field="name", mend="Take another name."
+            said("A name has 1 to {most} ordinary characters.", most=most),
+            field="name",
+            mend=said("Take another name."),
         )
     return name
 

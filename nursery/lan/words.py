@@ -3,31 +3,39 @@
 Menus as of Android 11 and later and iOS 17 and later; makers word them a little differently.
 """
 
-WHY = (
-    "A phone keeps an app for use without signal only when it comes by https, from a server that it trusts. "
-    "This server is your own, on your own network, so no company vouches for it: you do, once on each phone."
+from nursery.sentences import later
+
+WHY = later(
+    "A phone keeps an app for use without signal only when it comes by https, from a server that it "
+    "trusts. This server is your own, on your own network, so no company vouches for it: you do, once"
+    " on each phone."
 )
-SCOPE = (
-    "The certificate can vouch for this nursery's server only: private addresses, .local and this machine's "
-    "name. It cannot vouch for any site on the internet."
+SCOPE = later(
+    "The certificate can vouch for this nursery's server only: private addresses, .local and this "
+    "machine's name. It cannot vouch for any site on the internet."
 )
 ANDROID = (
-    "Download the certificate.",
-    "Open Settings, search for “CA certificate”, and choose Install a certificate, CA certificate, "
-    "Install anyway. The warning is right in general; read below what this one can and cannot do.",
-    "Choose the file misho.cer from the downloads.",
-    "Compare the fingerprint: Settings, Trusted credentials, User.",
-    "Open the shed's address in Chrome, then install the app from its menu.",
+    later("Download the certificate."),
+    later(
+        "Open Settings, search for “CA certificate”, and choose Install a certificate, CA "
+        "certificate, Install anyway. The warning is right in general; read below what this one can "
+        "and cannot do."
+    ),
+    later("Choose the file misho.cer from the downloads."),
+    later("Compare the fingerprint: Settings, Trusted credentials, User."),
+    later("Open the shed's address in Chrome, then install the app from its menu."),
 )
 IPHONE = (
-    "Download the certificate in Safari and allow the profile.",
-    "Open Settings, General, VPN & Device Management, choose the profile, and install it.",
-    "Compare the fingerprint under More Details.",
-    "Open Settings, General, About, Certificate Trust Settings, and switch the certificate on. "
-    "Without this step the phone still refuses.",
-    "Open the shed's address in Safari, then Share, Add to Home Screen.",
+    later("Download the certificate in Safari and allow the profile."),
+    later("Open Settings, General, VPN & Device Management, choose the profile, and install it."),
+    later("Compare the fingerprint under More Details."),
+    later(
+        "Open Settings, General, About, Certificate Trust Settings, and switch the certificate on. "
+        "Without this step the phone still refuses."
+    ),
+    later("Open the shed's address in Safari, then Share, Add to Home Screen."),
 )
-STRANDS = (
-    "Use one address and stay with it: what a phone has not yet handed over belongs to the address it was "
-    "recorded under. Hand everything over before you change the address."
+STRANDS = later(
+    "Use one address and stay with it: what a phone has not yet handed over belongs to the address it"
+    " was recorded under. Hand everything over before you change the address."
 )
