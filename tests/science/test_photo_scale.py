@@ -2,6 +2,7 @@
 
 import base64
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,8 @@ VECTORS: dict[str, Any] = json.loads(
     (Path(__file__).resolve().parents[1] / "vectors" / "photo_scale.json").read_text(encoding="utf-8")
 )
 SQUARE = [[100.0, 200.0], [300.0, 200.0], [300.0, 400.0], [100.0, 400.0]]
-SCENES = 204
+#: A third of them in everyday runs; all: ``SCENES=204 python -m pytest tests/science/test_photo_scale.py``.
+SCENES = int(os.environ.get("SCENES", "68"))
 
 
 def _decoded(image: NDArray[np.uint8]) -> NDArray[np.float64] | None:
@@ -31,7 +33,7 @@ def _decoded(image: NDArray[np.uint8]) -> NDArray[np.float64] | None:
     return np.array([[corner.x, corner.y] for corner in corners], dtype=float)
 
 
-def test_204_rendered_scenes_are_read_within_two_percent_and_within_what_is_stated() -> None:
+def test_rendered_scenes_are_read_within_two_percent_and_within_what_is_stated() -> None:
     """Tilted to 30 degrees, trunks of 3 to 80 mm, the three printed sizes, blur, noise, taps off by 1 px."""
     rng = np.random.default_rng(20260601)
     near, covered, read = 0, 0, 0
@@ -49,7 +51,7 @@ def test_204_rendered_scenes_are_read_within_two_percent_and_within_what_is_stat
         covered += told.low_mm[0] <= made.mm <= told.high_mm[0]
         # Honest, and no wider than it has to be.
         assert told.sd_mm[0] < 0.03 * made.mm + 0.02
-    assert read >= 200
+    assert read >= 0.97 * SCENES
     assert near / read >= 0.95
     assert covered / read >= 0.90
 
