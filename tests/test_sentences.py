@@ -20,6 +20,8 @@ from nursery.rollup.compute import standings
 from nursery.rollup.load import load
 from nursery.sentences import Sentence, chance, later, said, say, sentence
 from tests.factories import TreeFactory, record, take
+from tests.shed import tree as planted
+from tests.shed import visitor
 
 ROOT = Path(__file__).parent.parent
 VECTORS = json.loads((Path(__file__).parent / "vectors" / "sentences.json").read_text())
@@ -108,6 +110,21 @@ def test_the_phone_says_what_the_shed_says() -> None:
 
 
 # ---- what the roll-up really says ----
+
+
+@pytest.mark.django_db
+def test_a_trees_page_tells_its_wire_in_german() -> None:
+    client = visitor("viewer")
+    tree = planted(
+        "W1",
+        wire_state="sunk_in",
+        wire_on_since=date(2026, 4, 4),
+        wire_look_by=date(2026, 6, 1),
+        wire_why=["wire {seen:word}: see to it now", {"seen": "never looked at"}],
+    )
+    page = client.get(f"/trees/{tree.id}/", headers={"Accept-Language": "de"}).content.decode()
+    assert "eingewachsen" in page
+    assert "sunk in" not in page
 
 
 def parts(kept: Sentence) -> Iterator[str]:

@@ -59,6 +59,10 @@ class StandingRow:
     wire_why: str
     buds_p: float | None
 
+    @property
+    def wire_word(self) -> str:
+        return say(self.wire_state)
+
 
 @dataclass(frozen=True)
 class Change:
