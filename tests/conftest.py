@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.utils import translation
 from hypothesis import HealthCheck
 from hypothesis import settings as examples
 
@@ -48,6 +49,13 @@ def _plain_static(settings: pytest.FixtureRequest) -> None:
         **settings.STORAGES,  # type: ignore[attr-defined]
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+
+
+@pytest.fixture(autouse=True)
+def _own_language() -> Iterator[None]:
+    """A page asked for in German leaves its thread in German: the next test begins anew."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 from django import template
 from django.utils.translation import gettext
 
+from frontend.templatetags.shed import aged
 from nursery import keeping
 
 register = template.Library()
@@ -14,7 +15,7 @@ def backup_word() -> str:
     last = keeping.last_good()
     if last is None:
         return gettext("No backup yet")
-    return gettext("Backup: {age}").format(age=keeping.age_words(last[1]))
+    return gettext("Backup: {age}").format(age=aged(last[1]))
 
 
 @register.simple_tag

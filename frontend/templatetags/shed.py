@@ -128,7 +128,11 @@ def since(value: datetime | None) -> str:
     """A moment's age in minutes, hours or days."""
     if value is None:
         return gettext("never")
-    gone = datetime.now(UTC) - value
+    return aged(datetime.now(UTC) - value)
+
+
+def aged(gone: timedelta) -> str:
+    """An age in minutes, hours or days."""
     if gone < timedelta(minutes=2):
         return gettext("just now")
     if gone < timedelta(hours=2):

@@ -8,6 +8,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from frontend.forms.keeping import HandOverForm
+from frontend.templatetags.shed import aged
 from frontend.who import allows, needs
 from nursery import keeping, lan
 from nursery.journal import owners_only
@@ -55,7 +56,7 @@ def backups(request: HttpRequest) -> HttpResponse:
     last = keeping.last_good()
     facts = {
         "last": last[0].name if last else "",
-        "age": keeping.age_words(last[1]) if last else "",
+        "age": aged(last[1]) if last else "",
         "old": last is None or last[1] > keeping.OLD,
         "trouble": keeping.last_trouble(),
         "kept": [(day, path.stat().st_size) for day, path in reversed(keeping.kept().items())],
