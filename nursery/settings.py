@@ -75,7 +75,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
-        # A phone that comes home brings a day of records: the log is folded in after it, not between its pushes.
+        # A phone that comes home brings a day of records: the log is folded in after it, not amid its pushes.
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-65536;"
         " PRAGMA wal_autocheckpoint=4000;",
     }

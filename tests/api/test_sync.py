@@ -8,7 +8,7 @@ import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
-from nursery import feed
+from nursery import feed, journal
 from nursery.models import Contested, FeedHead, JournalRecord, SoilCheck
 from tests.api.phone import LACKING, PULL, PUSH, Phone
 from tests.factories import BenchFactory, TreeFactory, record, take
@@ -46,6 +46,19 @@ class TestPush:
         assert (first, again) == (["stored"] * 3, ["duplicate"] * 3)
         assert SoilCheck.objects.count() == 3
         assert FeedHead.objects.get().seq == cursor
+
+    def test_it_vouches_only_for_the_site_that_was_there_when_it_came(self, monkeypatch):
+        """A phone offers again what it handed to a site of another epoch."""
+        FeedHead.objects.update(epoch="before")
+        take_in = journal.take_in
+
+        def restored_meanwhile(*args, **more):
+            told = take_in(*args, **more)
+            FeedHead.objects.update(epoch="after")
+            return told
+
+        monkeypatch.setattr(journal, "take_in", restored_meanwhile)
+        assert Phone().push(soil(TreeFactory(), 1)).json()["epoch"] == "before"
 
     def test_a_packed_push(self):
         records = soil(TreeFactory(), 200)

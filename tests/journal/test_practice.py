@@ -10,6 +10,7 @@ from nursery.journal.rebuild import fingerprint
 from nursery.models import JournalRecord, Practice, Stale, Standing
 from nursery.rollup import roll_up_all, settle_stale
 from nursery.science.practice import DEFAULT
+from nursery.sentences import say
 from tests.factories import TreeFactory, correction, record, take, withdrawal
 
 pytestmark = pytest.mark.django_db
@@ -81,7 +82,7 @@ def test_all_standings_follow_beside_the_request() -> None:
     settle_stale(today=TODAY)
     after = Standing.objects.get(tree=before.tree_id)
     assert (before.readiness or 0) < 0.1 < 0.5 < (after.readiness or 0)
-    assert "at most 180 wanted" in after.criteria[0]["why"]
+    assert "at most 180 wanted" in say(after.criteria[0]["why"])
     assert not Stale.objects.exists()
     take(setting("gap_limit", 180, 1))  # the same once more: nothing to make anew
     assert not Stale.objects.exists()
