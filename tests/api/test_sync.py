@@ -49,6 +49,7 @@ class TestPush:
 
     def test_it_vouches_only_for_the_site_that_was_there_when_it_came(self, monkeypatch):
         """A phone offers again what it handed to a site of another epoch."""
+        phone, records = Phone(), soil(TreeFactory(), 1)
         FeedHead.objects.update(epoch="before")
         take_in = journal.take_in
 
@@ -58,7 +59,7 @@ class TestPush:
             return told
 
         monkeypatch.setattr(journal, "take_in", restored_meanwhile)
-        assert Phone().push(soil(TreeFactory(), 1)).json()["epoch"] == "before"
+        assert phone.push(records).json()["epoch"] == "before"
 
     def test_a_packed_push(self):
         records = soil(TreeFactory(), 200)

@@ -212,7 +212,13 @@ def test_wires_say_which_today() -> None:
 def test_today_answers_first() -> None:
     today = timezone.localdate()
     bench = BenchFactory(name="South", rows=2, places=5)
-    tree("A1", bench=bench, due=[{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-06-01"}]}], wire_look_by=today, as_of=today)
+    tree(
+        "A1",
+        bench=bench,
+        due=[{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-06-01"}]}],
+        wire_look_by=today,
+        as_of=today,
+    )
     said = text(visitor("viewer").get("/"))
     assert "1 tree on 1 bench 1 wire to look at, 1 pot seen dry" in said
     assert "Walk these benches" in said
