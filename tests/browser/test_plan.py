@@ -71,6 +71,7 @@ def test_a_plan_made_at_the_shed_is_walked_without_it(server: Server, open_brows
     server.kill()
     expect(page.locator("[data-plan]")).to_have_attribute("data-left", "5")
     page.locator("[data-plan]").click()
+    expect(page.locator("[data-stop]")).to_have_count(5)
     assert page.locator("[data-stop]").evaluate_all("all => all.map(one => one.dataset.stop)") == STOPS
     page.locator("[data-action=plan-on]").click()
     for tag in STOPS[:2]:

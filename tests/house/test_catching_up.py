@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from nursery import serving
 from nursery.journal import compose, take_in
-from nursery.journal.store import store
+from nursery.journal.intake import _only_store
 from nursery.journal.wire import parse_all
 from nursery.models import Caliper, JournalRecord, Standing
 
@@ -45,7 +45,7 @@ def test_records_that_a_crash_left_unjudged_are_taken_up() -> None:
         compose("tree_new", {"tag": "K1", "species": "chinese-elm"}, tree=tree),
         compose("caliper", {"mm": 12.5}, tree=tree),
     ]
-    store(parse_all(made), device=None, now=now - timedelta(minutes=1))
+    _only_store(parse_all(made), None, now - timedelta(minutes=1))
     assert set(JournalRecord.objects.values_list("fate", flat=True)) == {"pending"}
     serving.catch_up()
     assert set(JournalRecord.objects.values_list("fate", flat=True)) == {"applied"}

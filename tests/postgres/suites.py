@@ -15,6 +15,7 @@ INTAKE = (
     "tests/api",
     "tests/journal",
     "tests/importing",
+    "tests/photos",
     "tests/rollup",
 )
 PAGES = (
@@ -23,6 +24,7 @@ PAGES = (
     "tests/house",
     "tests/keeping",
     "tests/reports",
+    "tests/tagsheets",
 )
 #: What is not run again on PostgreSQL, and why. Single tests are left out by the marker ``sqlite_only``.
 LEFT_OUT = {
@@ -35,6 +37,7 @@ LEFT_OUT = {
     "tests/keeping/test_kills.py": "copies the SQLite file to have the same site before each kill",
     "tests/lan": "certificates and addresses: no database",
     "tests/postgres": "these tests themselves",
+    "tests/tagsheets/test_sheet.py": "sheets of paper: no database",
     "tests/science": "numbers only: no database",
 }
 
