@@ -35,7 +35,7 @@ from datetime import date
 from typing import Any, TypeAlias, cast
 
 from django.utils import timezone
-from django.utils.translation import get_language, gettext, gettext_lazy
+from django.utils.translation import get_language, gettext, gettext_lazy, override
 
 #: Text, or [text, {name: value}] as JSON keeps it.
 Sentence: TypeAlias = str | list[Any]
@@ -78,6 +78,17 @@ def said(text: str, /, **values: Any) -> str:
 def later(text: str) -> str:
     """A text said in the language that is active each time it is shown. To ``join`` it takes ``str()``."""
     return cast(str, gettext_lazy(text))
+
+
+def number(value: float) -> str:
+    """A number without needless noughts, with the decimal mark of the language that is active."""
+    return _Saying(None, "mm").plain(float(value))
+
+
+def english(sentence: Sentence) -> str:
+    """A sentence in English, for what is kept as text."""
+    with override("en"):
+        return say(sentence)
 
 
 def length(mm: float) -> float:

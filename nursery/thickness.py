@@ -16,7 +16,7 @@ from nursery.science.growth_forecast import Forecast, forecast
 from nursery.science.growth_life import Lives, first_of, guessed_sowing, lives
 from nursery.science.odd_readings import Odd, Oddity, judge, learn_warily
 from nursery.science.ragged import Floats, Ints, floats, ints
-from nursery.sentences import later
+from nursery.sentences import later, said
 
 #: A measurement up to so high above the roots is one of the base [mm].
 BASE_MM = 30.0
@@ -172,10 +172,10 @@ def learned_words() -> str:
     """What the newest fit rests on, in a sentence."""
     fit = current()
     if fit is None:
-        return "Nothing learned of trunks yet: none was measured."
+        return said("Nothing learned of trunks yet: none was measured.")
     if not fit.converged:
-        return "The figures of your own trunks do not settle: practice stands in for their spreads."
-    return f"Learned from {fit.readings} readings of {fit.trees} trunks."
+        return said("The figures of your own trunks do not settle: practice stands in for their spreads.")
+    return said("Learned from {n} readings of {trees} trunks.", n=fit.readings, trees=fit.trees)
 
 
 def _learn(

@@ -22,6 +22,8 @@ from nursery.reports import practised
 from nursery.rollup.beside import settle_beside
 from nursery.rollup.wire_fit import learned_words
 from nursery.science.practice import SETTINGS, Setting
+from nursery.sentences import number as in_words
+from nursery.sentences import say
 
 
 @require_safe
@@ -53,7 +55,7 @@ def change(request: HttpRequest, name: str) -> HttpResponse:
         return redirect("practice")
     text = request.POST.get("value", "").strip()
     value: Any = None if "back" in request.POST else number(setting, text)
-    fault = _keep(name, value)
+    fault = _keep(setting, value)
     if fault:
         return _show(request, {"name": name, "text": text, "fault": fault}, status=400)
     settle_beside()
@@ -61,8 +63,8 @@ def change(request: HttpRequest, name: str) -> HttpResponse:
         said = gettext("{setting}: back to the default. All standings are made anew, in pieces.")
     else:
         said = gettext("{setting}: now {value}. All standings are made anew, in pieces.")
-    shown = "" if value is None else setting.shown(value)
-    messages.success(request, said.format(setting=setting.label, value=shown))
+    shown = "" if value is None else in_words(setting.shown(value))
+    messages.success(request, said.format(setting=say(setting.label), value=shown))
     return redirect(reverse("practice") + f"#{name}")
 
 
@@ -75,10 +77,14 @@ def number(setting: Setting, text: str) -> float | int | str:
     return int(value) if setting.whole and value == value // 1 else value
 
 
-def _keep(name: str, value: object) -> str:
+def _keep(setting: Setting, value: object) -> str:
     """Record it; why not, or ""."""
+    wrong = setting.wrong(value)
+    if wrong:
+        # The journal would say the same in English, as it keeps it.
+        return f"{sentence(say(wrong))} {say(setting.mend)}"
     try:
-        refused = put([compose("practice_set", {"name": name, "value": value})])
+        refused = put([compose("practice_set", {"name": setting.name, "value": value})])
     except BadValue as bad:
         return f"{sentence(bad.message)} {bad.mend}"
     return "" if refused is None else f"{sentence(refused.message)} {refused.mend}"

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from nursery.models import Buds, Leaving, Phase, Scars, Soil, Style, WirePart, WireState, Work
 from nursery.science.practice import SETTINGS
+from nursery.sentences import english
 
 from . import fields as f
 from .fields import Field, opt
@@ -289,7 +290,7 @@ def _whole_sowing(body: dict[str, object], at: str) -> Fault | None:
 def _whole_practice(body: dict[str, object], at: str) -> Fault | None:
     setting = SETTINGS[str(body["name"])]
     wrong = setting.wrong(body["value"])
-    return bad_value(f"{at}.value", wrong, setting.mend) if wrong else None
+    return bad_value(f"{at}.value", english(wrong), english(setting.mend)) if wrong else None
 
 
 _WHOLE = {"tree_move": _whole_place, "sowing": _whole_sowing, "practice_set": _whole_practice}

@@ -7,7 +7,7 @@ from datetime import datetime
 from nursery import practice
 from nursery.models import Practice, Stale, Tree
 from nursery.science.practice import DEFAULT, GROUPS, SETTINGS, Setting
-from nursery.sentences import N_, said
+from nursery.sentences import N_, PERCENT, number, said, say
 
 #: What a learned number was learned from, by the group of its setting; others rest on root surveys.
 LOOKS = {"buds": N_("{n} looks for buds"), "young": N_("{n} looks whether pots stand firm")}
@@ -19,6 +19,11 @@ class SettingRow:
     """One setting. ``own``: the grower's, changed ``at``; else ``learned`` says from what, "" if assumed."""
 
     setting: Setting
+    #: What a person reads of the setting, in the reader's language.
+    label: str
+    meaning: str
+    bare_unit: str
+    range: str
     value: str
     own: bool
     at: datetime | None
@@ -26,11 +31,12 @@ class SettingRow:
 
     @property
     def unit(self) -> str:
-        return self.setting.unit if self.setting.unit == "%" else f" {self.setting.unit}".rstrip()
+        """What stands after the number: "%" as the language sets it, or the unit with its space."""
+        return said(PERCENT, number="") if self.bare_unit == "%" else f" {self.bare_unit}".rstrip()
 
     @property
     def default(self) -> str:
-        return self.setting.shown(DEFAULT.value(self.setting.name))
+        return number(self.setting.shown(DEFAULT.value(self.setting.name)))
 
 
 @dataclass(frozen=True)
@@ -44,21 +50,26 @@ def groups() -> list[Group]:
     taught, rows = practice.taught(), {row.name: row for row in Practice.objects.all()}
     found = [_row(setting, rows.get(name), taught) for name, setting in SETTINGS.items()]
     return [
-        Group(title, [row for row in found if row.setting.group == group]) for group, title in GROUPS.items()
+        Group(say(title), [row for row in found if row.setting.group == group])
+        for group, title in GROUPS.items()
     ]
 
 
 def _row(setting: Setting, row: Practice | None, taught: Mapping[str, tuple[float, int]]) -> SettingRow:
     name = setting.name
     at = row.at if row else None
+
+    def made(value: float, own: bool, learned: str = "") -> SettingRow:
+        words = (say(setting.label), say(setting.meaning), say(setting.unit), say(setting.range))
+        return SettingRow(setting, *words, number(value), own, at, learned)
+
     if row is not None and row.value is not None and not setting.wrong(row.value):
-        return SettingRow(setting, setting.shown(row.value), True, at, "")
+        return made(setting.shown(row.value), True)
     if name in taught and not setting.wrong(taught[name][0]):
         value, looks = taught[name]
-        many = f"{looks:,}"
         what = LOOKS_OF.get(name) or LOOKS.get(setting.group) or N_("{n} root surveys")
-        return SettingRow(setting, f"{value * setting.scale:.3g}", False, at, said(what, n=many))
-    return SettingRow(setting, setting.shown(setting.default), False, at, "")
+        return made(float(f"{value * setting.scale:.3g}"), False, said(what, n=f"{looks:,}"))
+    return made(setting.shown(setting.default), False)
 
 
 def waiting() -> tuple[int, int]:

@@ -19,6 +19,7 @@ from nursery.science.wire_forecast import ENOUGH, bite_span
 from nursery.science.wire_looks import BITING, SUNK_IN, Judging, Looks
 from nursery.science.wire_model import PRACTICE_SPENT, WireModel, from_practice, learn
 from nursery.science.wire_spending import Worn, spent
+from nursery.sentences import said
 
 from .load import day_number, local_date
 from .trunk import BASE_MM
@@ -97,11 +98,16 @@ def learned_words() -> str:
     """What the newest fit rests on, in a sentence."""
     row = WireFit.objects.first()
     if row is None:
-        return "No wire was looked at yet: wires are reckoned by practice."
-    found = f"{row.n} wires looked at, {row.bitten} seen to bite, {row.sunk} sunk in"
+        return said("No wire was looked at yet: wires are reckoned by practice.")
+    found = said(
+        "{n} wires looked at, {bitten} seen to bite, {sunk} sunk in",
+        n=row.n,
+        bitten=row.bitten,
+        sunk=row.sunk,
+    )
     if not row.converged:
-        return f"Figures of {found} do not settle: wires are reckoned by practice."
-    return f"Learned from {found}."
+        return said("Figures of {found} do not settle: wires are reckoned by practice.", found=found)
+    return said("Learned from {found}.", found=found)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Any
 from . import branches
 from .gates import PRIORS
 from .practice_looks import OfLooks
-from .practice_setting import GROUPS, In, Setting
+from .practice_setting import GROUPS, N_, In, Setting
 from .practice_shape import OfShape
 from .practice_walk import OfWalks
 
@@ -20,7 +20,7 @@ _READY, _DUE, _UNSEEN = In("ready"), In("due"), In("unseen")
 
 
 def _unseen(criterion: str, label: str) -> Any:
-    meaning = "The chance counted with until somebody looks."
+    meaning = N_("The chance counted with until somebody looks.")
     return _UNSEEN.share(PRIORS[criterion], 0.01, 0.99, label, meaning)
 
 
@@ -32,49 +32,69 @@ class Practice(OfLooks, OfShape, OfWalks):
         0.8,
         0.5,
         0.99,
-        "Called ready from",
-        "A tree is ready when the chance that all criteria of its gate are met is at least this.",
+        N_("Called ready from"),
+        N_("A tree is ready when the chance that all criteria of its gate are met is at least this."),
     )
     surest: float = _READY.share(
-        0.999, 0.9, 0.9999, "No criterion is surer than", "A slip of the pen is always possible, either way."
+        0.999,
+        0.9,
+        0.9999,
+        N_("No criterion is surer than"),
+        N_("A slip of the pen is always possible, either way."),
     )
 
     soil_days: int = _DUE.whole(
-        7, 1, 60, "days", "Soil, in the growing months", "A pot is felt again after so many days."
+        7, 1, 60, N_("days"), N_("Soil, in the growing months"), N_("A pot is felt again after so many days.")
     )
     soil_days_at_rest: int = _DUE.whole(
         21,
         1,
         120,
-        "days",
-        "Soil, in the months of rest",
-        "The same from November to February, when a pot hardly dries.",
+        N_("days"),
+        N_("Soil, in the months of rest"),
+        N_("The same from November to February, when a pot hardly dries."),
     )
     bud_days: int = _DUE.whole(
-        60, 5, 730, "days", "Low buds", "Looked at again after so many days of the growing season."
+        60,
+        5,
+        730,
+        N_("days"),
+        N_("Low buds"),
+        N_("Looked at again after so many days of the growing season."),
     )
-    caliper_days: int = _DUE.whole(365, 30, 1500, "days", "Trunk", "Measured again after so many days.")
-    firm_days: int = _DUE.whole(180, 14, 730, "days", "Firm in its pot", "Rocked again after so many days.")
-    branch_days: int = _DUE.whole(365, 30, 1500, "days", "Branches", "Counted again after so many days.")
+    caliper_days: int = _DUE.whole(
+        365, 30, 1500, N_("days"), N_("Trunk"), N_("Measured again after so many days.")
+    )
+    firm_days: int = _DUE.whole(
+        180, 14, 730, N_("days"), N_("Firm in its pot"), N_("Rocked again after so many days.")
+    )
+    branch_days: int = _DUE.whole(
+        365, 30, 1500, N_("days"), N_("Branches"), N_("Counted again after so many days.")
+    )
     repot_from: int = _DUE.whole(
-        2, 1, 12, "month", "Repotting from", "Roots are looked at when pots are open (2 is February)."
+        2,
+        1,
+        12,
+        N_("month"),
+        N_("Repotting from"),
+        N_("Roots are looked at when pots are open (2 is February)."),
     )
     repot_until: int = _DUE.whole(
-        4, 1, 12, "month", "Repotting until", "The last month of repotting (4 is April)."
+        4, 1, 12, N_("month"), N_("Repotting until"), N_("The last month of repotting (4 is April).")
     )
 
-    unseen_alive: float = _unseen("alive", "Alive")
-    unseen_season_old: float = _unseen("season_old", "One season old")
-    unseen_firm: float = _unseen("firm", "Firm in its pot")
-    unseen_roots_spread: float = _unseen("roots_spread", "Roots on all sides")
-    unseen_roots_level: float = _unseen("roots_level", "Roots level")
-    unseen_no_defect: float = _unseen("no_defect", "No root defect")
-    unseen_at_target: float = _unseen("at_target", "Trunk at its target, no target set")
-    unseen_taper: float = _unseen("taper", "Trunk tapers")
-    unseen_wire_done: float = _unseen("wire_done", "First wire done")
-    unseen_primaries: float = _unseen("primaries", "Branches set")
-    unseen_internodes: float = _unseen("internodes", "Short internodes")
-    unseen_order: float = _unseen("order", "Branched finely enough")
+    unseen_alive: float = _unseen("alive", N_("Alive"))
+    unseen_season_old: float = _unseen("season_old", N_("One season old"))
+    unseen_firm: float = _unseen("firm", N_("Firm in its pot"))
+    unseen_roots_spread: float = _unseen("roots_spread", N_("Roots on all sides"))
+    unseen_roots_level: float = _unseen("roots_level", N_("Roots level"))
+    unseen_no_defect: float = _unseen("no_defect", N_("No root defect"))
+    unseen_at_target: float = _unseen("at_target", N_("Trunk at its target, no target set"))
+    unseen_taper: float = _unseen("taper", N_("Trunk tapers"))
+    unseen_wire_done: float = _unseen("wire_done", N_("First wire done"))
+    unseen_primaries: float = _unseen("primaries", N_("Branches set"))
+    unseen_internodes: float = _unseen("internodes", N_("Short internodes"))
+    unseen_order: float = _unseen("order", N_("Branched finely enough"))
 
     @staticmethod
     def of(values: Mapping[str, float]) -> "Practice":

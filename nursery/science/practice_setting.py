@@ -4,18 +4,24 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
+
+def N_(text: str) -> str:
+    """Marks a text that is translated where it is shown: science itself knows no languages."""
+    return text
+
+
 #: Groups in the order in which they are shown.
 GROUPS = {
-    "ready": "When a tree is called ready",
-    "wire": "Wire",
-    "buds": "Low buds",
-    "young": "Young trees",
-    "roots": "Roots",
-    "trunk": "Trunk",
-    "branches": "Branches",
-    "due": "When to look again",
-    "unseen": "Before anybody looked",
-    "walk": "A walk's plan",
+    "ready": N_("When a tree is called ready"),
+    "wire": N_("Wire"),
+    "buds": N_("Low buds"),
+    "young": N_("Young trees"),
+    "roots": N_("Roots"),
+    "trunk": N_("Trunk"),
+    "branches": N_("Branches"),
+    "due": N_("When to look again"),
+    "unseen": N_("Before anybody looked"),
+    "walk": N_("A walk's plan"),
 }
 
 
@@ -44,30 +50,41 @@ class Setting:
         """What is shown over what is kept: a share of 0.01 is shown as 1%."""
         return 100.0 if self.unit == "%" else 1.0
 
-    def shown(self, value: float) -> str:
+    def shown(self, value: float) -> float:
         """The number as a grower reads and types it, without its unit."""
-        return f"{value * self.scale:.6g}"
+        return float(f"{value * self.scale:.6g}")
 
     @property
-    def range(self) -> str:
-        unit = self.unit if self.unit == "%" else f" {self.unit}".rstrip()
-        return f"{self.shown(self.low)} to {self.shown(self.high)}{unit}"
+    def range(self) -> list[Any]:
+        """The range allowed, a sentence of nursery.sentences."""
+        found = {"low": self.shown(self.low), "high": self.shown(self.high)}
+        if self.unit == "%":
+            return [N_("{low} to {high:percent}"), found]
+        if not self.unit:
+            return [N_("{low} to {high}"), found]
+        return [N_("{low} to {high} {unit:word}"), found | {"unit": self.unit}]
 
-    def wrong(self, value: object) -> str:
-        """Why a value will not do; "" for one that does. None means back to the default."""
+    def wrong(self, value: object) -> list[Any] | None:
+        """Why a value will not do, as a sentence; None for one that does. None means back to the default."""
         if value is None:
-            return ""
+            return None
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            return f"{self.label}: {str(value)[:40]} is not a number"
+            return [N_("{label:word}: {value} is not a number"), self._named(str(value)[:40])]
         if self.whole and value != int(value):
-            return f"{self.label}: {value:g} is not a whole number"
+            return [N_("{label:word}: {value} is not a whole number"), self._named(float(f"{value:g}"))]
         if not self.low <= value <= self.high:
-            return f"{self.label}: {self.shown(value)} is outside {self.range}"
-        return ""
+            named = self._named(self.shown(value))
+            return [N_("{label:word}: {value} is outside {range:word}"), named | {"range": self.range}]
+        return None
+
+    def _named(self, value: str | float) -> dict[str, Any]:
+        return {"label": self.label, "value": value}
 
     @property
-    def mend(self) -> str:
-        return f"Give a {'whole ' if self.whole else ''}number from {self.range}."
+    def mend(self) -> list[Any]:
+        if self.whole:
+            return [N_("Give a whole number from {range:word}."), {"range": self.range}]
+        return [N_("Give a number from {range:word}."), {"range": self.range}]
 
 
 class In:

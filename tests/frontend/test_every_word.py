@@ -59,7 +59,7 @@ def brackets(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 #: Pages that show words of other packages (a tree's own page too): there only templates' words are sought.
-TOLD_BY_OTHERS = {"/walk/", "/set-aside/", "/practice/", "/phones/trust/", "/tags/"}
+TOLD_BY_OTHERS = {"/walk/", "/set-aside/", "/phones/trust/", "/tags/"}
 TEMPLATES = "".join(path.read_text() for path in sorted(Path("frontend/templates").rglob("*.html")))
 
 

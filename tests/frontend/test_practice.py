@@ -1,12 +1,15 @@
 """The page of practice: who may change it, what a change does, and what a wrong one says."""
 
 import pytest
+from django.utils import translation
 
 from nursery import practice
+from nursery.journal import take_in
 from nursery.models import JournalRecord, Practice, Stale, Taught
 from nursery.rollup import beside
 from nursery.science.practice import SETTINGS
-from tests.factories import TreeFactory
+from nursery.sentences import say
+from tests.factories import TreeFactory, record
 from tests.shed import stand, text, visitor
 
 pytestmark = pytest.mark.django_db
@@ -18,7 +21,7 @@ def test_every_setting_stands_there_with_meaning_unit_default_and_range() -> Non
     for setting in SETTINGS.values():
         assert setting.label in said
         assert setting.meaning in said
-        assert setting.range in said
+        assert say(setting.range) in said
     assert "assumed" in said
     assert "Change" not in said.replace("changed", "")
 
@@ -112,3 +115,27 @@ def test_standings_are_made_beside_the_request() -> None:
     assert not Stale.objects.exists()
     # Sown in 2021, never looked at: 0.8 alive, a season and more old, and 0.9 firm.
     assert tree.standing.readiness == pytest.approx(0.8 * 0.999 * 0.9, abs=1e-3)
+
+
+def test_the_page_and_its_refusals_in_german() -> None:
+    client = visitor("owner")
+    client.cookies["django_language"] = "de"
+    page = text(client.get("/practice/"))
+    assert "Größte Lücke zwischen Wurzeln" in page
+    assert "45 bis 200 Grad" in page
+    assert "0,05 bis 10 %" in page
+    assert "80 %" in page
+    refused = client.post("/practice/soil_days/", {"value": "2,5"})
+    assert "Boden, in der Wachstumszeit: 2,5 ist keine ganze Zahl. Eine ganze Zahl von 1 bis 60 Tage" in text(
+        refused
+    )
+    changed = client.post("/practice/wire_risk/", {"value": "0,5"}, follow=True)
+    assert "Risiko, dass ein Draht einwächst: jetzt 0,5." in text(changed)
+
+
+def test_the_journal_keeps_why_in_english_whoever_hands_over() -> None:
+    with translation.override("de"):
+        raw = record("practice_set", {"name": "soil_days", "value": 2.5})
+        (result,) = take_in([raw])
+    assert result.message == "Soil, in the growing months: 2.5 is not a whole number"
+    assert result.mend == "Give a whole number from 1 to 60 days."
