@@ -4,9 +4,14 @@ It knows nothing of the nursery, reads no cookie and takes nothing in.
 """
 
 import threading
+from contextlib import suppress
 from html import escape
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
+
+from django.conf import settings
+from django.utils.translation import get_language, get_supported_language_variant, override
+from django.utils.translation.trans_real import parse_accept_lang_header
 
 from . import words
 
@@ -20,23 +25,49 @@ _STYLE = (
 
 
 def page(addresses: list[str], mark: str) -> bytes:
-    """The whole page. ``addresses``: where the shed is by https; ``mark``: the certificate's fingerprint."""
+    """The whole page, in the language that is active.
+
+    ``addresses``: where the shed is by https; ``mark``: the certificate's fingerprint.
+    """
     links = "".join(f'<a class="key" href="{escape(url)}">{escape(url)}</a>' for url in addresses)
     steps = "".join(
-        f"<h2>{name}</h2><ol>{''.join(f'<li>{escape(step)}</li>' for step in told)}</ol>"
-        for name, told in (("On Android", words.ANDROID), ("On an iPhone", words.IPHONE))
+        f"<h2>{_safe(name)}</h2><ol>{''.join(f'<li>{_safe(step)}</li>' for step in told)}</ol>"
+        for name, told in ((words.ON_ANDROID, words.ANDROID), (words.ON_IPHONE, words.IPHONE))
     )
     return (
-        '<!doctype html><html lang="en"><meta charset="utf-8"><title>Misho: the way in</title>'
+        f'<!doctype html><html lang="{get_language() or "en"}"><meta charset="utf-8">'
+        f"<title>{_safe(words.TITLE)}</title>"
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<style>{_STYLE}</style><h1>First trust this server, then open the shed</h1>"
-        f'<a class="key" href="{CERTIFICATE}">1. Download the certificate</a>'
-        f"<p>2. Trust it by the steps below.</p><p>3. Open the shed:</p>{links}"
-        f"<h2>Why</h2><p>{escape(words.WHY)}</p>{steps}<h2>What you trust</h2><p>{escape(words.SCOPE)}</p>"
-        "<p>This page came by plain http, which others on the network could change. So compare the "
-        "fingerprint on the phone with the one on the shed's own screen (Phones, Trust) before you install. "
-        f"Here it reads:</p><p><code>{escape(mark)}</code></p><p>{escape(words.STRANDS)}</p></html>"
+        f"<style>{_STYLE}</style><h1>{_safe(words.HEADING)}</h1>"
+        f'<a class="key" href="{CERTIFICATE}">1. {_safe(words.DOWNLOAD)}</a>'
+        f"<p>2. {_safe(words.TRUST_IT)}</p><p>3. {_safe(words.OPEN)}</p>{links}"
+        f"<h2>{_safe(words.WHY_HEAD)}</h2><p>{_safe(words.WHY)}</p>{steps}"
+        f"<h2>{_safe(words.SCOPE_HEAD)}</h2><p>{_safe(words.SCOPE)}</p><p>{_safe(words.COMPARE)}</p>"
+        f"<p><code>{escape(mark)}</code></p><p>{_safe(words.STRANDS)}</p></html>"
     ).encode()
+
+
+def _safe(text: str) -> str:
+    return escape(str(text))
+
+
+def pages(addresses: list[str], mark: str) -> dict[str, bytes]:
+    """The page in each of the shed's languages."""
+    made = {}
+    for language, _name in settings.LANGUAGES:
+        with override(language):
+            made[language] = page(addresses, mark)
+    return made
+
+
+def wanted(accept: str) -> str:
+    """The language of the shed that an Accept-Language header asks for first (RFC 9110, 12.5.4)."""
+    for asked, _weight in parse_accept_lang_header(accept):
+        if asked == "*":
+            break
+        with suppress(LookupError):
+            return get_supported_language_variant(asked)
+    return settings.LANGUAGE_CODE
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -54,11 +85,13 @@ class _Handler(BaseHTTPRequestHandler):
         if self.path.split("?")[0] == CERTIFICATE:
             data, kind = self.server.certificate, "application/x-x509-ca-cert"
         else:
-            data, kind = self.server.page, "text/html; charset=utf-8"
+            language = wanted(self.headers.get("Accept-Language", ""))
+            data, kind = self.server.pages.get(language, self.server.pages["en"]), "text/html; charset=utf-8"
         self.send_response(200)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(data)))
         self.send_header("Cache-Control", "no-store")
+        self.send_header("Vary", "Accept-Language")
         self.send_header("X-Content-Type-Options", "nosniff")
         self.send_header(
             "Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
@@ -79,7 +112,7 @@ class PlainServer(ThreadingHTTPServer):
 
     def __init__(self, host: str, port: int, *, addresses: list[str], certificate: bytes, mark: str) -> None:
         super().__init__((host, port), _Handler)
-        self.page = page(addresses, mark)
+        self.pages = pages(addresses, mark)
         self.certificate = certificate
 
     @property

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from .addresses import Names, names_here
 from .authority import CannotSecure, Paths, ensure, fingerprint, root_certificate
-from .plain import PlainServer, page
+from .plain import PlainServer, pages
 
 PLAIN_FILE = "plain.txt"
 
@@ -76,7 +76,7 @@ class Secure:
         self.paths = ensure(self._folder, self._names)
         if self.paths.renewed:
             self.addresses = addresses(self._names, self._port)
-            self._plain.page = page(self.addresses, self.mark)
+            self._plain.pages = pages(self.addresses, self.mark)
         return self.paths.renewed
 
     def end(self) -> None:

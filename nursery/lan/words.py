@@ -39,3 +39,17 @@ STRANDS = later(
     "Use one address and stay with it: what a phone has not yet handed over belongs to the address it"
     " was recorded under. Hand everything over before you change the address."
 )
+COMPARE = later(
+    "This page came by plain http, which others on the network could change. So compare the fingerprint on "
+    "the phone with the one on the shed's own screen (Phones, Trust) before you install. Here it reads:"
+)
+#: Of the plain page alone.
+TITLE = later("Misho: the way in")
+HEADING = later("First trust this server, then open the shed")
+DOWNLOAD = later("Download the certificate")
+TRUST_IT = later("Trust it by the steps below.")
+OPEN = later("Open the shed:")
+WHY_HEAD = later("Why")
+SCOPE_HEAD = later("What you trust")
+ON_ANDROID = later("On Android")
+ON_IPHONE = later("On an iPhone")

@@ -16,12 +16,15 @@ from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfgen.canvas import Canvas
 
 from nursery.science.tag_codes import make_code
+from nursery.sentences import later, said
 
 from .layout import BAR, BAR_Y, MOST, Grid, Paper, Size, grid
 
 PLAIN, BOLD, WIDE = "Helvetica", "Helvetica-Bold", "HeiseiKakuGo-W5"
-BAR_WORDS = "This bar must measure 50 mm. If it does not, print again at 100%, without fitting to the page."
-CARE = "Cut on a mat, away from your fingers. Plain paper wants a sleeve or laminate outdoors."
+BAR_WORDS = later(
+    "This bar must measure 50 mm. If it does not, print again at 100%, without fitting to the page."
+)
+CARE = later("Cut on a mat, away from your fingers. Plain paper wants a sleeve or laminate outdoors.")
 #: A tag's text never touches its edges [mm].
 SIDE = 1.6
 CROSS = 1.5
@@ -72,7 +75,7 @@ class Sheet:
         # Invariant: the same tags give the same bytes.
         page = (paper.width * mm, paper.height * mm)
         self.canvas = Canvas(self.file, pagesize=page, pageCompression=1, invariant=1)
-        self.canvas.setTitle(f"Tags: {title}")
+        self.canvas.setTitle(said("Tags: {title}", title=title))
         self.canvas.setCreator("Misho")
 
     def line(self, x: float, y: float, to_x: float, to_y: float) -> None:
@@ -105,7 +108,7 @@ class Sheet:
         self.line(left, BAR_Y, left + BAR, BAR_Y)
         for x in (left, left + BAR):
             self.line(x, BAR_Y - 2, x, BAR_Y + 2)
-        for down, text in enumerate((BAR_WORDS, CARE, words)):
+        for down, text in enumerate((str(BAR_WORDS), str(CARE), words)):
             self.text(left + BAR + 4, BAR_Y - 1.5 + 3.6 * down, text, PLAIN, HEAD_POINTS)
 
     def label(self, x: float, y: float, label: Label, size: Size) -> None:
@@ -146,7 +149,7 @@ def _fit(text: str, font: str, points: float, width: float) -> tuple[float, str]
 
 
 def sheet(labels: Sequence[Label], size: Size, paper: Paper, title: str) -> bytes:
-    """The PDF of these tags, in their order.
+    """The PDF of these tags, in their order; the sheet's own words in the language that is active.
 
     Raises
     ------
@@ -157,10 +160,11 @@ def sheet(labels: Sequence[Label], size: Size, paper: Paper, title: str) -> byte
         raise ValueError(f"a file holds 1 to {MOST} tags, not {len(labels)}")
     cells = grid(paper, size)
     pages = -(-len(labels) // cells.places)
+    facts = {"title": title, "size": size.name, "pages": pages}
     out = Sheet(paper, title)
     for page in range(pages):
         part = labels[page * cells.places : (page + 1) * cells.places]
-        out.head(cells.left, f"{title}: {size.name}, page {page + 1} of {pages}")
+        out.head(cells.left, said("{title}: {size}, page {page} of {pages}", **facts, page=page + 1))
         out.cuts(cells, len(part))
         for at, label in enumerate(part):
             out.label(*cells.corner(at), label, size)

@@ -19,9 +19,9 @@ def server() -> Iterator[PlainServer]:
     made.end()
 
 
-def ask(server: PlainServer, method: str, path: str) -> tuple[int, dict[str, str], bytes]:
+def ask(server: PlainServer, method: str, path: str, language: str = "") -> tuple[int, dict[str, str], bytes]:
     connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=10)
-    connection.request(method, path)
+    connection.request(method, path, headers={"Accept-Language": language} if language else {})
     answer = connection.getresponse()
     return answer.status, {k.lower(): v for k, v in answer.getheaders()}, answer.read()
 
@@ -50,3 +50,24 @@ def test_it_takes_nothing_in(server: PlainServer) -> None:
 
 def test_what_the_page_is_given_is_escaped() -> None:
     assert b"<script>" not in page(['https://x/"><script>'], "<script>")
+
+
+# The first that the shed speaks, by weight: RFC 9110, section 12.5.4.
+@pytest.mark.parametrize(
+    ("asked", "said", "heading"),
+    [
+        ("de-AT,de;q=0.9,en;q=0.5", "de", "Zuerst diesem Server vertrauen, dann den Schuppen öffnen"),
+        ("fr, de;q=0.3, en;q=0.2", "de", "Zuerst diesem Server vertrauen, dann den Schuppen öffnen"),
+        ("en-GB,de;q=0.9", "en", "First trust this server, then open the shed"),
+        ("fr", "en", "First trust this server, then open the shed"),
+        ("*", "en", "First trust this server, then open the shed"),
+        ("\u00ff;;q=x", "en", "First trust this server, then open the shed"),
+    ],
+)
+def test_it_speaks_as_the_phone_asks(server: PlainServer, asked: str, said: str, heading: str) -> None:
+    _, headers, body = ask(server, "GET", "/", asked)
+    page = body.decode()
+    assert f'<html lang="{said}">' in page
+    assert f"<h1>{heading}</h1>" in page
+    assert ("Fingerabdruck" in page) == (said == "de")
+    assert headers["vary"] == "Accept-Language"

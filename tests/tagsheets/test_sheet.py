@@ -10,6 +10,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import zxingcpp
+from django.utils import translation
 
 from nursery.science.tags import make
 from nursery.tagsheets import MOST, PAPERS, SIZES, Label, sheet
@@ -126,3 +127,21 @@ def test_the_same_tags_give_the_same_file() -> None:
 def test_no_tags_and_too_many_are_refused(count: int) -> None:
     with pytest.raises(ValueError, match=f"a file holds 1 to 1000 tags, not {count}"):
         sheet(labels(count) if count < 9999 else [], SIZES["30x60"], PAPERS["a4"], "none")
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", ["This bar must measure 50 mm.", "Cut on a mat", "Südtisch: 30 × 60 mm, page 1 of 1"]),
+        (
+            "de",
+            ["Dieser Balken muss 50 mm lang sein.", "Auf einer Matte", "Südtisch: 30 × 60 mm, Seite 1 von 1"],
+        ),
+    ],
+)
+def test_the_sheets_own_words_are_in_the_readers_language(language: str, said: list[str]) -> None:
+    with translation.override(language):
+        pdf = sheet(labels(1), SIZES["30x60"], PAPERS["a4"], "Südtisch")
+    with pypdfium2.PdfDocument(pdf) as document:
+        words = document[0].get_textpage().get_text_range()
+    assert [one for one in said if one not in words] == []
