@@ -5,32 +5,43 @@ from uuid import UUID
 
 from api.errors import TooLarge
 from nursery.errors import BadValue
+from nursery.sentences import said
 
 
 def listed(data: Any, name: str, *, most: int) -> list[Any]:
     """The list ``name`` of a body; TooLarge when it has more than ``most`` entries."""
     if not isinstance(data, dict):
-        raise BadValue("The body is not an object.", mend=f'Send {{"{name}": [...]}}.')
+        raise BadValue(said("The body is not an object."), mend=_send(f'{{"{name}": [...]}}'))
     value = data.get(name)
     if not isinstance(value, list):
-        raise BadValue(f"{name} is not a list.", field=name, mend=f'Send {{"{name}": [...]}}.')
+        raise BadValue(
+            said("{name} is not a list.", name=name), field=name, mend=_send(f'{{"{name}": [...]}}')
+        )
     if len(value) > most:
         raise TooLarge(
-            f"{len(value)} {name} are too many at once.", field=name, mend=f"Send at most {most} at once."
+            said("{n} {name} are too many at once.", n=len(value), name=name),
+            field=name,
+            mend=said("Send at most {most} at once.", most=most),
         )
     return value
+
+
+def _send(what: str) -> str:
+    return said("Send {what}.", what=what)
 
 
 def worded(data: Any, name: str, *, most: int, needed: bool = True) -> str:
     """The text ``name`` of a body; one not needed may be absent or blank."""
     if not isinstance(data, dict):
-        raise BadValue("The body is not an object.", mend=f'Send {{"{name}": "..."}}.')
+        raise BadValue(said("The body is not an object."), mend=_send(f'{{"{name}": "..."}}'))
     value = data.get(name)
     if value is None and not needed:
         return ""
     if not isinstance(value, str) or len(value) > most or (needed and not value.strip()):
         raise BadValue(
-            f"{name} is not a text of 1 to {most} characters.", field=name, mend=f"Send {name} as text."
+            said("{name} is not a text of 1 to {most} characters.", name=name, most=most),
+            field=name,
+            mend=said("Send {name} as text.", name=name),
         )
     return value
 
@@ -46,7 +57,11 @@ def _uuid(value: Any, field: str) -> UUID:
     except (ValueError, TypeError, AttributeError):
         read = None
     if read is None or str(read) != str(value).lower():
-        raise BadValue(f"{field} is not a UUID.", field=field, mend="Write it as 8-4-4-4-12 hex digits.")
+        raise BadValue(
+            said("{field} is not a UUID.", field=field),
+            field=field,
+            mend=said("Write it as 8-4-4-4-12 hex digits."),
+        )
     return read
 
 
@@ -57,7 +72,9 @@ def whole(text: str | None, name: str, *, default: int, most: int) -> int:
     if text.isascii() and text.isdecimal() and len(text) < 10 and 1 <= int(text) <= most:
         return int(text)
     raise BadValue(
-        f"{name} is not a whole number from 1 to {most}.", field=name, mend=f"Leave {name} out, or mend it."
+        said("{name} is not a whole number from 1 to {most}.", name=name, most=most),
+        field=name,
+        mend=said("Leave {name} out, or mend it.", name=name),
     )
 
 
@@ -69,5 +86,7 @@ def cursor(text: str | None) -> tuple[str, int]:
     if parted and epoch and seq.isascii() and seq.isdecimal() and len(seq) < 19:
         return epoch, int(seq)
     raise BadValue(
-        "since is not a cursor.", field="since", mend="Send back the epoch and seq of the last answer."
+        said("since is not a cursor."),
+        field="since",
+        mend=said("Send back the epoch and seq of the last answer."),
     )

@@ -12,6 +12,7 @@ from rest_framework.request import Request
 
 from api.errors import TooLarge, WrongForm
 from nursery.errors import BadValue
+from nursery.sentences import said
 
 
 class PhoneParser(BaseParser):
@@ -35,7 +36,9 @@ class PhoneParser(BaseParser):
         if encoding == "gzip":
             raw = inflate(raw)
         elif encoding not in {"", "identity"}:
-            raise WrongForm("This encoding is not read here.", mend="Send plain JSON, or gzip it.")
+            raise WrongForm(
+                said("This encoding is not read here."), mend=said("Send plain JSON, or gzip it.")
+            )
         return decode(raw)
 
 
@@ -45,11 +48,11 @@ def inflate(packed: bytes) -> bytes:
     try:
         raw = engine.decompress(packed, _most() + 1)
     except zlib.error:
-        raise BadValue("The body is not whole gzip.", code="bad_request", mend="Send it again.") from None
+        raise _broken() from None
     if len(raw) > _most():
         raise _too_large()
     if not engine.eof or engine.unused_data:
-        raise BadValue("The body is not whole gzip.", code="bad_request", mend="Send it again.")
+        raise _broken()
     return raw
 
 
@@ -58,10 +61,16 @@ def decode(raw: bytes) -> Any:
     try:
         return json.loads(raw.decode("utf-8"), parse_constant=_no_constant, parse_float=_finite)
     except (ValueError, RecursionError) as error:
-        detail = error.msg if isinstance(error, json.JSONDecodeError) else "it cannot be read"
+        detail = error.msg if isinstance(error, json.JSONDecodeError) else said("it cannot be read")
         raise BadValue(
-            f"The body is not JSON: {detail}.", code="bad_request", mend="Send one JSON object in UTF-8."
+            said("The body is not JSON: {detail}.", detail=detail),
+            code="bad_request",
+            mend=said("Send one JSON object in UTF-8."),
         ) from None
+
+
+def _broken() -> BadValue:
+    return BadValue(said("The body is not whole gzip."), code="bad_request", mend=said("Send it again."))
 
 
 def _bounded(stream: IO[Any]) -> bytes:
@@ -77,7 +86,9 @@ def _most() -> int:
 
 
 def _too_large() -> TooLarge:
-    return TooLarge(f"The body passes {_most() // 1024} KB.", mend="Send fewer records at once.")
+    return TooLarge(
+        said("The body passes {n} KB.", n=_most() // 1024), mend=said("Send fewer records at once.")
+    )
 
 
 def _no_constant(word: str) -> float:

@@ -21,6 +21,7 @@ from nursery import photos
 from nursery.errors import BadValue
 from nursery.models import PhotoFile
 from nursery.people import Action
+from nursery.sentences import said
 
 LONGEST = 100_000_000
 
@@ -39,7 +40,8 @@ class PieceParser(BaseParser):
         piece: bytes = stream.read(photos.CHUNK_MOST + 1)
         if len(piece) > photos.CHUNK_MOST:
             raise TooLarge(
-                f"This piece passes {photos.CHUNK_MOST // 1024} KB.", mend="Send it in smaller pieces."
+                said("This piece passes {n} KB.", n=photos.CHUNK_MOST // 1024),
+                mend=said("Send it in smaller pieces."),
             )
         return piece
 
@@ -123,7 +125,11 @@ class Photo(PhoneView):
 
 def _given(text: str | None, name: str) -> str:
     if not text:
-        raise BadValue(f"{name} is missing.", field=name, mend=f"Send {name} in the address.")
+        raise BadValue(
+            said("{name} is missing.", name=name),
+            field=name,
+            mend=said("Send {name} in the address.", name=name),
+        )
     return text
 
 
@@ -132,14 +138,16 @@ def _offset(text: str | None) -> int:
     if given.isascii() and given.isdecimal() and len(given) < 10 and int(given) <= LONGEST:
         return int(given)
     raise BadValue(
-        f"offset is not a whole number from 0 to {LONGEST}.",
+        said("offset is not a whole number from 0 to {most}.", most=LONGEST),
         field="offset",
-        mend="Send where the piece begins.",
+        mend=said("Send where the piece begins."),
     )
 
 
 def _hash(text: str | None) -> str:
     given = _given(text, "sha256")
     if len(given) != 64 or set(given) - set("0123456789abcdef"):
-        raise BadValue("sha256 is no hash.", field="sha256", mend="Send 64 hex digits, in lower case.")
+        raise BadValue(
+            said("sha256 is no hash."), field="sha256", mend=said("Send 64 hex digits, in lower case.")
+        )
     return given

@@ -14,6 +14,7 @@ from uuid import UUID
 from nursery import photos
 from nursery.errors import MishoError
 from nursery.models import PhotoFile
+from nursery.sentences import said, say
 
 _ONE = re.compile(
     r'\{"photo":"([0-9a-f-]{36})","sha256":"([0-9a-f]{64})","bytes":(\d{1,9}),"data":"([A-Za-z0-9+/]+={0,2})"\}'
@@ -31,8 +32,8 @@ class PhotoTally:
     def lines(self) -> list[str]:
         if not (self.kept or self.known or self.refused):
             return []
-        said = [f"Photos: {self.kept} kept, {self.known} known already, {len(self.refused)} refused."]
-        return said + [f"Photo {number}: {why}" for number, why in self.refused]
+        told = [f"Photos: {self.kept} kept, {self.known} known already, {len(self.refused)} refused."]
+        return told + [f"Photo {number}: {why}" for number, why in self.refused]
 
 
 def listed(raw: object) -> list[Any]:
@@ -57,7 +58,7 @@ def take(found: list[Any], device: UUID | None) -> PhotoTally:
             tally.refused.append((number, f"{fault.message} {fault.mend}".strip()))
             continue
         if row.reason:
-            tally.refused.append((number, f"{row.message} {row.mend}".strip()))
+            tally.refused.append((number, f"{say(row.message)} {say(row.mend)}".strip()))
         elif known:
             tally.known += 1
         else:
@@ -67,7 +68,9 @@ def take(found: list[Any], device: UUID | None) -> PhotoTally:
 
 def _read(one: object) -> tuple[UUID, bytes]:
     """One picture's id and bytes, as long and with the hash that stand beside them."""
-    damaged = photos.BadPhoto("It was damaged on its way.", mend="Export it again from the phone.")
+    damaged = photos.BadPhoto(
+        said("It was damaged on its way."), mend=said("Export it again from the phone.")
+    )
     if not isinstance(one, dict) or len(str(one.get("data"))) > photos.MOST_BYTES * 4 // 3 + 4:
         raise damaged
     try:

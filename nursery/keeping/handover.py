@@ -16,6 +16,7 @@ from uuid import UUID
 
 from nursery.errors import BadValue
 from nursery.journal import Result, take_in
+from nursery.sentences import later, said, sentence
 
 from . import handed_photos
 from .errors import BadHandOver
@@ -27,8 +28,9 @@ LIMIT = 20 * 1024 * 1024
 CHUNK = 200
 FORM = 1
 
-_AGAIN = "Export it again from the phone."
-_WHOLE_LOT = "Export it again from the phone, or take in those that can be read."
+_AGAIN = later("Export it again from the phone.")
+_WHOLE_LOT = later("Export it again from the phone, or take in those that can be read.")
+_CHOOSE = later("Choose the file that the phone saved.")
 _START = re.compile(r'"records"\s*:\s*\[')
 _COUNT = re.compile(r'"count"\s*:\s*(\d{1,9})\b')
 _DEVICE = re.compile(r'"device"\s*:\s*"([0-9a-fA-F-]{36})"')
@@ -68,13 +70,13 @@ class Tally:
     def lines(self) -> list[str]:
         """For a person: the counts, then one line for each record that needs settling."""
         count = self.count
-        said = [
+        told = [
             f"{count['stored']} stored, {count['duplicate']} known already, {count['set_aside']} set aside,"
             f" {len(self.refused)} malformed."
         ]
-        said += [f"Set aside: {r.message}. {r.mend}" for r in self.aside]
-        said += [f"Record {number} is malformed: {why}." for number, why in self.refused]
-        return said + self.photos.lines()
+        told += [f"Set aside: {r.message}. {r.mend}" for r in self.aside]
+        told += [f"Record {number} is malformed: {why}." for number, why in self.refused]
+        return told + self.photos.lines()
 
 
 def read(data: bytes, *, readable: bool = False) -> HandOver:
@@ -91,7 +93,7 @@ def read(data: bytes, *, readable: bool = False) -> HandOver:
     """
     if len(data) > LIMIT:
         raise BadHandOver(
-            "The file is longer than 20 MB: no phone's hand-over is.", mend="Choose another file."
+            said("The file is longer than 20 MB: no phone's hand-over is."), mend=said("Choose another file.")
         )
     text = data.decode("utf-8", errors="replace")
     try:
@@ -99,19 +101,26 @@ def read(data: bytes, *, readable: bool = False) -> HandOver:
     except (ValueError, RecursionError):
         return _damaged(text, readable)
     if not isinstance(raw, dict) or raw.get("misho") != "handover":
-        raise BadHandOver("This is no hand-over file of Misho.", mend="Choose the file that the phone saved.")
+        raise BadHandOver(said("This is no hand-over file of Misho."), mend=str(_CHOOSE))
     if raw.get("v") != FORM:
         raise BadHandOver(
-            f"The file has form {raw.get('v')}, from a newer app; this shed reads form {FORM}.",
-            mend="Update Misho at the shed, then hand it over again.",
+            said(
+                "The file has form {form}, from a newer app; this shed reads form {ours}.",
+                form=str(raw.get("v"))[:20],
+                ours=FORM,
+            ),
+            mend=said("Update Misho at the shed, then hand it over again."),
         )
     records = raw.get("records")
     if not isinstance(records, list):
-        raise BadHandOver("The file has no list of records.", mend=_AGAIN)
+        raise BadHandOver(said("The file has no list of records."), mend=str(_AGAIN))
     if not readable and raw.get("sha256") not in _hashes(text, records):
         raise BadHandOver(
-            f"The file was changed on its way: {len(records)} records can be read, but with another hash.",
-            mend=_WHOLE_LOT,
+            said(
+                "The file was changed on its way: {n} records can be read, but with another hash.",
+                n=len(records),
+            ),
+            mend=str(_WHOLE_LOT),
             readable=len(records),
             total=len(records),
         )
@@ -134,8 +143,7 @@ def _damaged(text: str, readable: bool) -> HandOver:
     start = _START.search(text)
     if start is None or '"handover"' not in text[: start.start()]:
         raise BadHandOver(
-            "This is no hand-over file of Misho, or nothing of it could be read.",
-            mend="Choose the file that the phone saved.",
+            said("This is no hand-over file of Misho, or nothing of it could be read."), mend=str(_CHOOSE)
         )
     found = _salvage(text, start.end())
     head = text[: start.start()]
@@ -146,10 +154,16 @@ def _damaged(text: str, readable: bool) -> HandOver:
     count = _COUNT.search(head)
     total = int(count[1]) if count else len(found.records) if found.closed and not found.gap else None
     number = len(found.records)
-    of = f"{number} of {total} records" if total is not None else f"{number} records"
-    of += f" and {len(photos)} photo{'s' if len(photos) > 1 else ''}" if photos else ""
-    why = f"it is damaged after record {found.before_gap}" if found.gap else "the file ends early"
-    raise BadHandOver(f"{of} could be read: {why}.", mend=_AGAIN, readable=number, total=total)
+    of = sentence("{n} records", n=number)
+    if total is not None:
+        of = sentence("{n} of {total} records", n=number, total=total)
+    if photos:
+        of = sentence("{records:word} and {n} {n:photo|photos}", records=of, n=len(photos))
+    why = sentence("the file ends early")
+    if found.gap:
+        why = sentence("it is damaged after record {n}", n=found.before_gap)
+    message = said("{part:word} could be read: {why:word}.", part=of, why=why)
+    raise BadHandOver(message, mend=str(_AGAIN), readable=number, total=total)
 
 
 @dataclass

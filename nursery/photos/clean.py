@@ -9,11 +9,14 @@ from dataclasses import dataclass
 
 from PIL import Image
 
+from nursery.sentences import N_
+
 from .errors import BadPhoto
 
 #: Formats by what the bytes are, never by a name or a header that came with them.
 FORMATS = ("JPEG", "PNG", "WEBP")
 #: Largest picture that is decoded [px]; four bytes each in memory while it is.
+# A refusal below says so.
 MOST_PIXELS = 40_000_000
 #: No side shorter than this is a picture of anything [px].
 LEAST_SIDE = 16
@@ -31,7 +34,8 @@ _UPRIGHT = {
     8: (Image.Transpose.ROTATE_90,),
 }
 _HEIC = {b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1", b"avif", b"avis"}
-_AGAIN = "Take the picture again, or delete it on the phone."
+# Texts of refusals are kept with the picture, in English, and said where they are read.
+_AGAIN = N_("Take the picture again, or delete it on the phone.")
 
 
 @dataclass(frozen=True)
@@ -60,7 +64,7 @@ def clean(data: bytes) -> Cleaned:
     except Exception as fault:
         if _begins_as_one(data):
             raise _damaged() from fault
-        raise BadPhoto("This file is no JPEG, PNG or WebP picture.", mend=_AGAIN) from fault
+        raise BadPhoto(N_("This file is no JPEG, PNG or WebP picture."), mend=_AGAIN) from fault
     with image:
         _check_size(image.width, image.height)
         upright = _decoded(image)
@@ -73,12 +77,14 @@ def clean(data: bytes) -> Cleaned:
 
 def _look_at_the_first_bytes(data: bytes) -> None:
     if not data:
-        raise BadPhoto("This file is empty.", code="empty", mend=_AGAIN)
+        raise BadPhoto(N_("This file is empty."), code="empty", mend=_AGAIN)
     if data[4:8] == b"ftyp" and data[8:12] in _HEIC:
         raise BadPhoto(
-            "This is an HEIC picture, which the shed does not read.",
+            N_("This is an HEIC picture, which the shed does not read."),
             code="heic",
-            mend="On an iPhone choose Settings, Camera, Formats, Most Compatible; or take it inside Misho.",
+            mend=N_(
+                "On an iPhone choose Settings, Camera, Formats, Most Compatible; or take it inside Misho."
+            ),
         )
 
 
@@ -89,7 +95,7 @@ def _begins_as_one(data: bytes) -> bool:
 
 def _damaged() -> BadPhoto:
     return BadPhoto(
-        "This picture is damaged or cut short: it cannot be read to its end.",
+        N_("This picture is damaged or cut short: it cannot be read to its end."),
         code="photo_damaged",
         mend=_AGAIN,
     )
@@ -97,9 +103,9 @@ def _damaged() -> BadPhoto:
 
 def _too_large() -> BadPhoto:
     return BadPhoto(
-        f"This picture has more than {MOST_PIXELS // 1_000_000} million points.",
+        N_("This picture has more than 40 million points."),
         code="photo_too_large",
-        mend="Take it inside Misho, which makes it smaller, or choose a smaller one.",
+        mend=N_("Take it inside Misho, which makes it smaller, or choose a smaller one."),
     )
 
 
@@ -108,7 +114,7 @@ def _check_size(width: int, height: int) -> None:
         raise _too_large()
     if min(width, height) < LEAST_SIDE:
         raise BadPhoto(
-            f"This picture has {width} by {height} points: nothing can be seen in it.",
+            N_("This picture is so small that nothing can be seen in it."),
             code="photo_too_small",
             mend=_AGAIN,
         )

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from django.conf import settings
 
+from nursery.sentences import said
+
 from .errors import Restoring
 
 
@@ -23,7 +25,7 @@ def writing() -> Iterator[None]:
             fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
         except BlockingIOError:
             raise Restoring(
-                "The shed is being restored from a backup.", mend="Try again when that is done."
+                said("The shed is being restored from a backup."), mend=said("Try again when that is done.")
             ) from None
         yield
 

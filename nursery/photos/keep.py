@@ -12,6 +12,7 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from nursery.models import PhotoFile
+from nursery.sentences import said
 
 from .clean import clean
 from .errors import BadPhoto, IdInUse
@@ -28,9 +29,9 @@ def known(id: UUID, sha256: str, size: int) -> PhotoFile | None:
     found = PhotoFile.objects.filter(pk=id).first()
     if found and (found.sha256, found.bytes) != (sha256, size):
         raise IdInUse(
-            "Another picture came under this id before.",
+            said("Another picture came under this id before."),
             field="id",
-            mend="Take the picture again; the first one stays as it is.",
+            mend=said("Take the picture again; the first one stays as it is."),
         )
     return found
 

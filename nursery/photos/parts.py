@@ -24,6 +24,7 @@ from django.utils import timezone
 
 from nursery.errors import BadValue
 from nursery.models import PhotoFile
+from nursery.sentences import said, say
 
 from .errors import BadPhoto, NoRoom, TooMany
 from .keep import known, take_whole
@@ -71,14 +72,20 @@ def receive(
     """
     if size > MOST_BYTES:
         raise BadPhoto(
-            f"This file has {size} bytes; the longest that is taken has {MOST_BYTES // 2**20} MB.",
+            said(
+                "This file has {n} bytes; the longest that is taken has {most} MB.",
+                n=size,
+                most=MOST_BYTES // 2**20,
+            ),
             code="photo_too_large",
             field="bytes",
-            mend="Take it inside Misho, which makes it smaller.",
+            mend=said("Take it inside Misho, which makes it smaller."),
         )
     if len(piece) > CHUNK_MOST or (piece and offset + len(piece) > size):
         raise BadValue(
-            "This piece is too long.", field="offset", mend=f"Send {CHUNK_MOST // 1024} KB at most, in order."
+            said("This piece is too long."),
+            field="offset",
+            mend=said("Send {n} KB at most, in order.", n=CHUNK_MOST // 1024),
         )
     if row := known(id, sha256, size):
         return _told(row)
@@ -101,7 +108,7 @@ def receive(
 
 def _told(row: PhotoFile) -> State:
     if row.reason:
-        return State("refused", row.bytes, row.reason, row.message, row.mend)
+        return State("refused", row.bytes, row.reason, say(row.message), say(row.mend))
     return State("kept", row.bytes)
 
 
@@ -144,8 +151,8 @@ def _told_when_full() -> Iterator[None]:
 
 def _no_room() -> NoRoom:
     return NoRoom(
-        "The shed's disk is nearly full: it takes no pictures now.",
-        mend="Make room on the shed's disk. Records are still taken; the pictures wait on the phone.",
+        said("The shed's disk is nearly full: it takes no pictures now."),
+        mend=said("Make room on the shed's disk. Records are still taken; the pictures wait on the phone."),
     )
 
 
@@ -157,8 +164,8 @@ def _check_bounds(folder: Path, size: int, device: UUID | None) -> None:
     since = timezone.now() - timedelta(days=1)
     if device and PhotoFile.objects.filter(device=device, received_at__gt=since).count() >= MOST_A_DAY:
         raise TooMany(
-            f"This phone has handed over {MOST_A_DAY} pictures in a day.",
-            mend="The app goes on by itself tomorrow.",
+            said("This phone has handed over {n} pictures in a day.", n=MOST_A_DAY),
+            mend=said("The app goes on by itself tomorrow."),
             retry_after=3600,
         )
     parts = sorted(folder.glob("*.part"), key=lambda part: part.stat().st_mtime)

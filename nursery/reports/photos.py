@@ -6,6 +6,7 @@ from datetime import datetime
 from uuid import UUID
 
 from nursery.models import PhotoFile, Picture
+from nursery.sentences import said, say
 
 #: Pictures on one page; older ones are told by number.
 MOST = 120
@@ -51,9 +52,9 @@ def shots(tree: UUID) -> Shots:
 
 def _shot(record: Picture, file: PhotoFile | None) -> Shot:
     if file is None:
-        why = "Not here yet: it is still on the phone that took it."
+        why = said("Not here yet: it is still on the phone that took it.")
     else:
-        why = f"{file.message} {file.mend}" if file.reason else ""
+        why = f"{say(file.message)} {say(file.mend)}" if file.reason else ""
     width, height = (file.width, file.height) if file else (0, 0)
     return Shot(record.photo, record.pk, record.at, record.caption, width, height, why)
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import translation
 
 from nursery import journal
 from nursery.keeping import BadHandOver, handover
@@ -184,3 +185,10 @@ def test_a_file_letter_by_letter_as_the_phone_writes_it() -> None:
     assert found.records == [{"id": "a", "hlc": "b", "body": {"text": "b\u00e4rk \u6728"}}]
     assert found.device == PHONE
     assert refusal(data.replace("HASH", PHONE_HASH[::-1]).encode()).readable == 1
+
+
+def test_a_refusal_is_in_the_readers_language(forty: list[dict[str, Any]]) -> None:
+    with translation.override("de"):
+        fault = refusal(packed(forty)[:-10])
+    assert fault.message == "Lesbar: 40 von 40 Einträgen; die Datei endet zu früh."
+    assert fault.mend == "Auf dem Telefon noch einmal speichern."

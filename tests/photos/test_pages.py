@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils import translation
 
 from nursery import journal, photos
 from nursery.models import Picture, Tree
@@ -79,6 +80,9 @@ def test_a_refused_file_is_told_with_its_mend_and_the_record_stays(tree: Tree) -
         False,
         "This file is no JPEG, PNG or WebP picture. Take the picture again, or delete it on the phone.",
     )
+    with translation.override("de"):
+        [shot] = shots(tree.id).rows
+    assert shot.why.startswith("Diese Datei ist kein Bild in JPEG, PNG oder WebP. Das Bild noch einmal")
 
 
 def test_two_are_compared_the_older_first(tree: Tree) -> None:
