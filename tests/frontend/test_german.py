@@ -109,7 +109,7 @@ def test_a_wrong_number_is_told_in_german_with_a_comma() -> None:
 @pytest.mark.django_db
 def test_today_in_german() -> None:
     answer = in_german().get("/ready/")
-    assert "Kein Baum ist bereit" in text(answer)
+    assert "Kein Baum ist reif" in text(answer)
     assert "Abmelden" in text(answer)
 
 
