@@ -5,7 +5,7 @@ import type { Draft, RecordOut, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { t } from "../words";
 import { StoreError } from "./errors";
-import { layOn, refold } from "./local";
+import { ground, layOn, refold } from "./local";
 import { putPhotos } from "./photos";
 import type { Range } from "./ranges";
 import type { Tables } from "./schema";
@@ -22,22 +22,29 @@ export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState):
   const files = new Map(drafts.flatMap((draft) => (draft.file ? [[draft.id, draft.file]] : [])));
   const pictures = files.size ? [db.photos, db.photoData] : [];
   return db.transaction("rw", [db.log, db.local, db.aside, db.meta, ...pictures], async () => {
-    // Asked and written side by side: each wait for an answer is felt under the thumb.
-    const [landed, small] = await Promise.all([drafts[0] && db.log.get({ id: drafts[0].id }), db.meta.toArray()]);
+    // All that is asked is asked at once, and all that is written: each wait for an answer is felt under the thumb.
+    const [landed, small, under] = await Promise.all([
+      drafts[0] && db.log.get({ id: drafts[0].id }),
+      db.meta.toArray(),
+      ground(db, drafts.map(({ kind, tree = null }) => ({ kind, tree }))),
+    ]);
     // They are written all or none.
     if (landed) return whole(db, drafts);
     const known = new Map(small.map(({ key, value }) => [key, value]));
     const last = { clock: known.get("clock") as Clock | undefined, seq: known.get("seq") as number | undefined };
     const made = number(drafts, last, (known.get("offset") as number | undefined) ?? 0);
-    const corrected = made.records.filter((record) => record.kind === "correction");
     const counters = [{ key: "clock", value: made.clock }, { key: "seq", value: made.seq }];
+    const ranges = (known.get("acked") as Range[] | undefined) ?? [];
     await Promise.all([
       db.log.bulkAdd(made.records),
       db.meta.bulkPut(walk ? [...counters, { key: "walk", value: walk }] : counters),
-      layOn(db, made.records.filter((record) => record.kind !== "correction")),
+      layOn(db, made.records, under, ranges),
     ]);
+    if (!under.own.size) {
+      const corrections = made.records.filter((record) => record.kind === "correction");
+      await refold(db, corrections.flatMap((record) => record.tree ?? []), ranges);
+    }
     if (files.size) await putPhotos(db, made.records, files);
-    await refold(db, corrected.flatMap((record) => record.tree ?? []), (known.get("acked") as Range[] | undefined) ?? []);
     return made.records;
   });
 }

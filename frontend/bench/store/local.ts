@@ -115,22 +115,54 @@ function lay(view: LocalView, record: RecordOut, body: Body): void {
   if (look) view.fresh[look[0]] = freshOf(record, look, body);
 }
 
+/** What the local views of the trees of some drafts are made from. */
+export interface Ground {
+  views: ReadonlyMap<string, LocalView>;
+  /** All records of the trees that are corrected, as long as these are few. */
+  own: ReadonlyMap<string, readonly RecordOut[]>;
+  asides: ReadonlySet<number>;
+}
+
+/** Inside a transaction: read it beside all else that a capture asks, for each wait is felt under the thumb. */
+export async function ground(db: Tables, drafts: readonly Pick<RecordOut, "kind" | "tree">[]): Promise<Ground> {
+  const trees = [...new Set(drafts.flatMap(({ tree }) => tree ?? []))];
+  const corrected = [...new Set(drafts.flatMap(({ kind, tree }) => (kind === "correction" && tree ? tree : [])))];
+  const few = corrected.length <= FEW ? corrected : [];
+  const [views, asides, ...own] = await Promise.all([
+    db.local.bulkGet(trees),
+    few.length ? asideNumbers(db) : new Set<number>(),
+    ...few.map((id) => db.log.where("[tree+device_seq]").between([id, -Infinity], [id, Infinity]).toArray()),
+  ]);
+  return {
+    views: new Map(views.flatMap((view) => (view ? [[view.tree, view]] : []))),
+    own: new Map(few.map((id, i) => [id, own[i] ?? []])),
+    asides,
+  };
+}
+
 /**
- * Inside a transaction: lay records just made over the local views. They are newer than all that this phone made
- * before, so no older record is read again; corrections need `refold`.
+ * Inside a transaction, beside the writing of the records just made: lay them over the local views. They are newer
+ * than all that this phone made before, so no older record is folded again, but where one is corrected. Where too
+ * many trees are for `ground` to know theirs, a `refold` must follow.
  */
-export async function layOn(db: Tables, made: readonly RecordOut[]): Promise<void> {
-  const trees = [...new Set(made.flatMap((record) => record.tree ?? []))];
-  if (!trees.length) return;
-  const known = await db.local.bulkGet(trees);
-  const views = new Map(
-    trees.map((tree, i): [string, LocalView] => [tree, known[i] ?? { tree, isNew: false, patch: {}, fresh: {} }]),
-  );
+export async function layOn(
+  db: Tables, made: readonly RecordOut[], { views, own, asides }: Ground, ranges: readonly Range[],
+): Promise<void> {
+  const corrected = new Set(made.flatMap((record) => (isCorrection(record) && record.tree) || []));
+  const laid = new Map<string, LocalView>();
   for (const record of made) {
+    const { tree } = record;
     const body = bodyInForce(record, undefined);
-    if (body && record.tree) lay(views.get(record.tree)!, record, body);
+    if (!body || !tree || corrected.has(tree)) continue;
+    const view = laid.get(tree) ?? views.get(tree) ?? { tree, isNew: false, patch: {}, fresh: {} };
+    lay(view, record, body);
+    laid.set(tree, view);
   }
-  await db.local.bulkPut([...views.values()].flatMap((view) => finished(view) ?? []));
+  const all = [...own.values()].flat().concat(made.filter(({ tree }) => tree && own.has(tree)));
+  await Promise.all([
+    laid.size && db.local.bulkPut([...laid.values()].flatMap((view) => finished(view) ?? [])),
+    own.size && replace(db, [...own.keys()], all, ranges, asides),
+  ]);
 }
 
 /** Inside a transaction: make anew the local views of these trees. `known`: what is acknowledged, where it was read. */
@@ -181,6 +213,9 @@ async function replace(
   if (views.length) await db.local.bulkPut(views);
   if (empty.length) await db.local.bulkDelete(empty);
 }
+
+/** Past so many corrected trees each is asked for only from its first unseen record on. */
+const FEW = 20;
 
 const UNKNOWN: Omit<TreeRow, "id"> = {
   tag: "", species: "", phase: "seedling", sown: null, lot: null, bench: null, row: null, place: null,
