@@ -8,7 +8,7 @@ import "../style/bench.css";
 import "../style/plan.css";
 import "../style/large.css";
 import "../style/words.css";
-import { openStore } from "../store";
+import { openUncounted } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";
 import { faultOf, makeDesk, refresh, type Desk } from "./desk";
@@ -31,12 +31,13 @@ function follow(desk: Desk): void {
 
 async function start(root: HTMLElement): Promise<void> {
   wear(document.documentElement);
-  const opening = openStore().then((store) => makeDesk(store, makeSync(store)));
+  const opening = openUncounted().then((store) => ({ store, desk: makeDesk(store, makeSync(store)) }));
   const spoken = followLanguage(document.documentElement, () => {
-    opening.then((desk) => (desk.fault.value = notThere())).catch(() => undefined);
+    opening.then(({ desk }) => (desk.fault.value = notThere())).catch(() => undefined);
   });
-  const desk = await opening;
-  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk), spoken]);
+  const { store, desk } = await opening;
+  // Side by side: the bench's own reading first, for it takes the longest.
+  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk), store.refresh(), spoken]);
   if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
   render(<App desk={desk} />, root);
   follow(desk);

@@ -19,7 +19,7 @@ export type { Hearer, Trees } from "./hearers";
 export type { Photos, Room } from "./photos";
 export type { StoredPhoto } from "./schema";
 export { StoreError } from "./errors";
-export { openStore } from "./open";
+export { openStore, openUncounted } from "./open";
 
 /** What screens ask of the store. Every promise may reject with a StoreError: say its message and mend. */
 export interface Store {

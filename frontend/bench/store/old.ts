@@ -12,12 +12,15 @@ interface Note { results: readonly Result[]; at: number }
 /** Take over all records that stand in the first layout. Gives how many. */
 export async function takeOver(db: Tables): Promise<number> {
   let taken = 0;
-  for (;;) {
-    const some = (await db.records.count()) && (await move(db));
-    if (!some) break;
-    taken += some;
+  // Asked side by side: each wait is felt when the app is opened, and mostly there is nothing to take over.
+  const asked = () => Promise.all([db.records.count(), db.meta.where("key").startsWith(NOTE).toArray()]);
+  let [some, notes] = await asked();
+  while (some) {
+    const moved = await move(db);
+    taken += moved;
+    [some, notes] = await asked();
+    if (!moved) break;
   }
-  const notes = await db.meta.where("key").startsWith(NOTE).toArray();
   for (const { key, value } of notes) {
     const { results, at } = value as Note;
     await acknowledge(db, results, at);

@@ -18,8 +18,15 @@ import { plans, planned } from "./plans";
 import { safely } from "./safely";
 import { getMeta, setMeta, Tables, type Version } from "./schema";
 
-/** Open the phone's memory. Rejects with a StoreError that a screen can show. */
+/** Open the phone's memory, and count what waits. Rejects with a StoreError that a screen can show. */
 export async function openStore(name = "misho", versions?: readonly Version[]): Promise<MishoStore> {
+  const store = await openUncounted(name, versions);
+  await store.refresh();
+  return store;
+}
+
+/** The same before anything is counted: `refresh` must follow, but a bench may be read beside it. */
+export async function openUncounted(name = "misho", versions?: readonly Version[]): Promise<MishoStore> {
   const db = new Tables(name, versions);
   const opened = safely(db, () => db.open());
   const blocked = new Promise<never>((_, reject) => {
@@ -34,9 +41,7 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
     // A full phone must open too: what stands in the first layout waits there, and each handing over tries again.
     if (!(error instanceof StoreError) || error.code !== "full") throw error;
   }
-  const store = assemble(db, name);
-  await store.refresh();
-  return store;
+  return assemble(db, name);
 }
 
 /** Tabs tell each other when something has changed, so that no count on a screen is stale. */
@@ -60,7 +65,7 @@ function assemble(db: Tables, name: string): MishoStore {
     while (stale) {
       stale = false;
       const counts = await safely(db, async () => {
-        return [await outbox.waitingCount(db), await asideOf(db)] as const;
+        return await Promise.all([outbox.waitingCount(db), asideOf(db)]);
       });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
@@ -113,8 +118,8 @@ function assemble(db: Tables, name: string): MishoStore {
     waiting.value += records.length;
     version.value += 1;
     tell(trees);
-    // It may settle what was set aside: counted anew, but not while a thumb waits.
-    if (ready.some((draft) => draft.kind === "correction")) void refresh().catch(() => undefined);
+    // It may settle what was set aside; where nothing was, there is nothing to count anew while a thumb waits.
+    if (setAside.peek().length && ready.some((draft) => draft.kind === "correction")) void refresh().catch(() => undefined);
     if (ready.some((draft) => draft.file)) await photos.recount().catch(() => undefined);
     return records;
   }
