@@ -9,10 +9,14 @@ import { partOf, type Part, type Pot, type Slats } from "./logic/slats";
 /** What a phone shows at most: drawn before anything is measured. */
 const FIRST = { rows: 6, columns: 6 };
 
-/** Around the tree at hand, so that an app opened again draws only once. */
+/** How long what lies around it may wait: the first layout of each pot is felt when the app is opened. [ms] */
+const AROUND_MS = 300;
+
+/** What is in sight around the tree at hand, and no more, so that an app opened again draws only once. */
 function firstPart(here: { slat: number; column: number } | undefined): Part {
   const top = Math.max(0, (here?.slat ?? 0) - FIRST.rows + 2);
-  return partOf({ top, left: Math.max(0, (here?.column ?? 1) - FIRST.columns + 1), ...FIRST }, undefined);
+  const left = Math.max(1, (here?.column ?? 1) - FIRST.columns + 2);
+  return { top, bottom: top + FIRST.rows, left, right: left + FIRST.columns + 1 };
 }
 /** A tree is brought so far from the edges that its neighbours are in sight, where there is room. [rows, columns] */
 const ROOM = { rows: 1, columns: 0.5 };
@@ -53,10 +57,15 @@ export function useSight(rows: Slats | undefined): View {
   useLayoutEffect(() => {
     const [outer, inner] = [room.current, slats.current];
     if (!outer || !inner || !some) return;
-    const look = () => {
+    const seen = () => {
       const { row, column, ...count } = sizesOf(outer, inner, known.current?.columns ?? 1);
-      setPart((was) => partOf({ top: outer.scrollTop / row, left: inner.scrollLeft / column, ...count }, was));
+      return { top: outer.scrollTop / row, left: inner.scrollLeft / column, ...count };
     };
+    const look = () => {
+      const sight = seen();
+      setPart((was) => partOf(sight, was));
+    };
+    const around = setTimeout(() => setPart(partOf(seen(), undefined)), AROUND_MS);
     const show = () => {
       const at = known.current?.at.get(walk.state.peek()?.tree ?? "");
       if (at) {
@@ -76,6 +85,7 @@ export function useSight(rows: Slats | undefined): View {
     outer.addEventListener("scroll", look, { passive: true });
     inner.addEventListener("scroll", look, { passive: true });
     return () => {
+      clearTimeout(around);
       stop();
       sizes.disconnect();
       outer.removeEventListener("scroll", look);
