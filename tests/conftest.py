@@ -26,8 +26,25 @@ examples.load_profile("house")
 _MADE_AT_RANDOM = re.compile(r"[0-9a-f]{8}-(?!0000)[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-")
 
 
+#: Files that take minutes, the longest first: begun last, one would keep a worker busy while the other is idle.
+_LONGEST = (
+    "tests/postgres/test_suite_pages.py",
+    "tests/postgres/test_suite_intake.py",
+    "tests/faults/test_faults.py",
+    "tests/keeping/test_kills.py",
+    "tests/browser/",
+    "tests/lan/",
+    "tests/house/",
+)
+
+
+def _rank(item: pytest.Item) -> int:
+    return next((at for at, start in enumerate(_LONGEST) if item.nodeid.startswith(start)), len(_LONGEST))
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Refuse names that differ from process to process, each time and not only when the clock jumps."""
+    items.sort(key=_rank)
     if odd := [item.nodeid for item in items if _MADE_AT_RANDOM.search(item.nodeid)]:
         raise pytest.UsageError(f"Give these cases ids of their own (pytest.param(..., id=)): {odd}")
 
