@@ -26,7 +26,7 @@ examples.load_profile("house")
 _MADE_AT_RANDOM = re.compile(r"[0-9a-f]{8}-(?!0000)[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-")
 
 
-#: Files that take minutes, the longest first: begun last, one would keep a worker busy while the other is idle.
+#: Files that take minutes, the longest first: begun last, one keeps a worker busy while the other is idle.
 _LONGEST = (
     "tests/postgres/test_suite_pages.py",
     "tests/postgres/test_suite_intake.py",

@@ -37,7 +37,7 @@ LEFT_OUT = {
     "tests/postgres": "these tests themselves",
     "tests/demo": "an invented story: what its records become is in journal and rollup",
     "tests/frontend/test_catalogues.py": "catalogues of words: no database",
-    "tests/frontend/test_every_word.py": "the words on pages: what pages ask of the database is in test_pages",
+    "tests/frontend/test_every_word.py": "words on pages: what they ask of the database is in test_pages",
     "tests/frontend/test_german.py": "how numbers and days are written: the same pages as in test_pages",
     "tests/rollup/test_calibration.py": "a computation on the same rows: how they are read is in rollup",
     "tests/tagsheets": "sheets of paper: their trees are read as the benches' are, in reports",
