@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Playwright, sync_playwright
+from playwright.sync_api import BrowserContext, Playwright, expect, sync_playwright
 
 from .proxy import Wire
 from .server import Server
@@ -26,6 +26,7 @@ PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
 #: A condition may take this long on a crowded machine before the test fails [ms].
 PATIENCE_MS = 45_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="module")
