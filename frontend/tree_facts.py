@@ -5,7 +5,6 @@ from typing import Any
 
 from frontend import rose as rose_drawing
 from frontend.wire_chart import wire_chart
-from nursery import practice
 from nursery.models import Phase, WireState
 from nursery.reports.branched import branches
 from nursery.reports.first_lines import checks, first_lines
@@ -25,8 +24,8 @@ TICKS = [
 
 
 def tree_facts(tree: TreePage, today: date) -> dict[str, Any]:
-    """For the template. Seven queries, and twelve more while wire is on."""
-    own = practice.current()
+    """For the template. Five queries, and twelve more while wire is on."""
+    own = tree.practice
     wires, surveys = tales(tree.id), roses(tree.id, own)
     counted = branches(tree.id, tree.target_style, tree.habit, tree.target_height_mm, own)
     st = tree.standing

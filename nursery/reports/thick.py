@@ -7,10 +7,10 @@ from datetime import date
 import numpy as np
 from django.utils import timezone
 
-from nursery import practice
 from nursery.models import Caliper, GrowthFit, Tree
 from nursery.science.growth_forecast import HIGH, LOW, MIDDLE, Forecast
 from nursery.science.odd_readings import Oddity
+from nursery.science.practice import Practice
 from nursery.science.ragged import Ints, floats
 from nursery.sentences import N_, said
 from nursery.thickness import BASE_MM, CHECK, current, day_number, day_of, trunks
@@ -66,8 +66,10 @@ def measures(tree: Tree) -> list[Measure]:
     return [Measure(timezone.localdate(c.at), c.mm, c.height_mm) for c in readings]
 
 
-def thickness(tree: Tree, read: Sequence[Measure]) -> tuple[Thickness | None, list[Measure]]:
-    """The forecast of one tree, and its measures with what is odd about them; one query.
+def thickness(tree: Tree, read: Sequence[Measure], own: Practice) -> tuple[Thickness | None, list[Measure]]:
+    """The forecast of one tree, and its measures with what is odd about them; two queries.
+
+    ``own``: the settings in force.
 
     Returns
     -------
@@ -86,9 +88,7 @@ def thickness(tree: Tree, read: Sequence[Measure]) -> tuple[Thickness | None, li
         if kind:
             marked[at] = replace(read[at], check=str(CHECK[Oddity(kind)]))
     ahead = now + np.round(np.arange(0, LOOK_YEARS * 12 + 1) * 365.25 / 12).astype(np.intp)
-    target = tree.target_base_mm or (
-        tree.target_height_mm and tree.target_height_mm / practice.current().height_over_base
-    )
+    target = tree.target_base_mm or (tree.target_height_mm and tree.target_height_mm / own.height_over_base)
     given = found.on(ahead)
     arrival = _arrival(given, ahead, target) if target else None
     span = _span(arrival, today)

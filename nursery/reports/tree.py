@@ -9,6 +9,7 @@ from uuid import UUID
 
 from nursery import practice
 from nursery.models import Fate, JournalRecord, Standing, Tree
+from nursery.science.practice import Practice
 from nursery.sentences import said, say
 
 from . import words
@@ -123,6 +124,7 @@ class TreePage:
     thickness: Thickness | None
     twins: list[tuple[UUID, str]]
     crowd: list[tuple[UUID, str]]
+    practice: Practice
 
 
 def local(record: JournalRecord) -> datetime:
@@ -179,7 +181,7 @@ def _standing(s: Standing, mark: float) -> StandingRow:
 
 
 def tree(id: UUID) -> TreePage:
-    """Five queries: the tree with all that hangs on it, measurements, what was learned, twins, crowd.
+    """Eight queries: the tree with what hangs on it, settings, measurements, what was learned, twins, crowd.
 
     Raises ``Tree.DoesNotExist`` for an unknown id.
     """
@@ -187,7 +189,8 @@ def tree(id: UUID) -> TreePage:
     standing: Standing | None = getattr(t, "standing", None)
     others = Tree.objects.filter(left_how="").exclude(pk=id).order_by("tag", "id")
     at_place = others.filter(bench=t.bench_id, row=t.row, place=t.place) if t.bench_id else others.none()
-    forecast, marked = thickness(t, measures(t))
+    own = practice.current()
+    forecast, marked = thickness(t, measures(t), own)
     return TreePage(
         id=t.id,
         tag=t.tag,
@@ -210,13 +213,14 @@ def tree(id: UUID) -> TreePage:
         left=t.get_left_how_display() if t.left_how else "",
         left_on=t.left_on,
         left_why=t.left_why,
-        standing=_standing(standing, practice.ready()) if standing else None,
+        standing=_standing(standing, own.ready) if standing else None,
         measures=marked,
         thickness=forecast,
         twins=list(others.filter(tag=t.tag).values_list("id", "species__name")[:20])
         if not t.left_how
         else [],
         crowd=list(at_place.values_list("id", "tag")[:20]) if not t.left_how else [],
+        practice=own,
     )
 
 

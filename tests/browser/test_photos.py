@@ -49,6 +49,7 @@ def test_a_picture_taken_offline_is_on_the_tree_s_page(
     origin = f"http://localhost:{server.port}"
     walking.pair(phone, origin, server.pairing_code("Phone A"))
     walking.worker_ready(phone)
+    expect(phone.get_by_text("South bench").first).to_be_visible()
     server.kill()
 
     walking.open_bench(phone, "South bench")
