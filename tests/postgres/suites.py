@@ -19,10 +19,12 @@ INTAKE = (
     "tests/rollup",
 )
 PAGES = (
+    "tests/demo",
     "tests/frontend",
     "tests/house",
     "tests/keeping",
     "tests/reports",
+    "tests/tagsheets",
 )
 #: What is not run again on PostgreSQL, and why. Single tests are left out by the marker ``sqlite_only``.
 LEFT_OUT = {
@@ -35,12 +37,11 @@ LEFT_OUT = {
     "tests/keeping/test_kills.py": "copies the SQLite file to have the same site before each kill",
     "tests/lan": "certificates and addresses: no database",
     "tests/postgres": "these tests themselves",
-    "tests/demo": "an invented story: what its records become is in journal and rollup",
     "tests/frontend/test_catalogues.py": "catalogues of words: no database",
     "tests/frontend/test_every_word.py": "words on pages: what they ask of the database is in test_pages",
     "tests/frontend/test_german.py": "how numbers and days are written: the same pages as in test_pages",
     "tests/rollup/test_calibration.py": "a computation on the same rows: how they are read is in rollup",
-    "tests/tagsheets": "sheets of paper: their trees are read as the benches' are, in reports",
+    "tests/tagsheets/test_sheet.py": "sheets of paper: no database",
     "tests/science": "numbers only: no database",
 }
 
