@@ -66,7 +66,7 @@ def open_browser(playwright: Playwright, tmp_path: Path) -> Iterator[Opener]:
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
-    it = Server(tmp_path / "site")
+    it = Server(tmp_path / "site", updated=True)
     yield it
     it.kill()
 

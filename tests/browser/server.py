@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import signal
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.error
 import urllib.request
@@ -23,13 +25,19 @@ from tests.postgres.cluster import fresh_beside, on_postgresql
 ROOT = Path(__file__).resolve().parents[2]
 #: How long a start may take on a crowded machine before the test fails with the server's own words [s].
 PATIENCE = 90
+#: The static files that a server of this process collected: each further one would compress the same anew.
+_COLLECTED = tempfile.TemporaryDirectory(prefix="misho-static-")
 
 
 class Server:
-    """``manage.py serve`` on its own data folder and port."""
+    """``manage.py serve`` on its own data folder and port.
 
-    def __init__(self, data: Path) -> None:
+    ``updated``: the data folder has the static files of this version, as at every start but the first.
+    """
+
+    def __init__(self, data: Path, *, updated: bool = False) -> None:
         self.data = data
+        self.updated = updated
         # Where the tests run on PostgreSQL, so do their servers: each on a database of its own.
         given = on_postgresql()
         self.url = fresh_beside(given) if given else ""
@@ -69,6 +77,14 @@ class Server:
         return found.group()
 
     def start(self) -> None:
+        kept, mine = Path(_COLLECTED.name) / "static", self.data / "static"
+        if self.updated and kept.exists() and not mine.exists():
+            shutil.copytree(kept, mine)
+        self._start()
+        if self.updated and not kept.exists():
+            shutil.copytree(mine, kept)
+
+    def _start(self) -> None:
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 [sys.executable, "manage.py", "serve", "--port", str(self.port)],

@@ -20,7 +20,7 @@ from tests.factories import record
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
-    it = Server(tmp_path / "site")
+    it = Server(tmp_path / "site", updated=True)
     yield it
     it.kill()
 
@@ -74,7 +74,7 @@ def test_a_backup_while_a_phone_hands_over(server: Server, tmp_path: Path) -> No
     assert set(phone.answers) == {200}
     assert len(phone.answers) > before + 1  # it went on meanwhile
 
-    other = Server(tmp_path / "other")
+    other = Server(tmp_path / "other", updated=True)
     other.manage("restore", str(tmp_path / "now.zip"))
     seqs = [row[0] for row in other.ask("SELECT device_seq FROM nursery_journalrecord ORDER BY device_seq")]
     assert seqs == list(range(1, len(seqs) + 1))
