@@ -30,7 +30,8 @@ def test_each_of_800_trees_is_within_reach(server: Server, open_browser: Opener)
     walking.open_bench(page, "South bench")
     _in_sight(page, FIRST)
     drawn = page.locator("[data-tree]")
-    assert 30 < drawn.count() < MOST_DRAWN
+    page.wait_for_function("() => document.querySelectorAll('[data-tree]').length > 30")
+    assert drawn.count() < MOST_DRAWN
     expect(page.locator(f'[data-tree="{LAST}"]')).to_have_count(0)
 
     page.locator("[data-action=jump]").click()

@@ -14,7 +14,7 @@ from nursery.science.tags import make
 from tests.photos import hostile as h
 from tests.science.photo_scenes import WIDTH, scene
 
-from . import walking
+from . import shed, walking
 from .conftest import DESK, Opener
 from .server import Server
 
@@ -114,11 +114,7 @@ def _measure(page: Page, folder: Path) -> float:
 
 def _shed_shows(server: Server, open_browser: Opener) -> None:
     page = open_browser("desk", DESK).new_page()
-    page.goto(f"http://localhost:{server.port}{server.entry_link()}")
-    page.get_by_label("Name").fill("hana")
-    for field in page.locator("input[type=password]").all():
-        field.fill("a long enough secret")
-    page.locator("main form button").first.click()
+    shed.come_in(page, server)
     page.goto(f"http://localhost:{server.port}/trees/?tag={FIRST}")
     expect(page.locator(".shots li")).to_have_count(2)
     listed = page.locator(".shots li", has_text="leader from the south")

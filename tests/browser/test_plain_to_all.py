@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 from frontend import node
 from nursery.science.tags import make
 
-from . import walking
+from . import shed, walking
 from .conftest import DESK, PHONE, Opener
 from .server import Server
 
@@ -80,13 +80,9 @@ def test_the_shed(server: Server, open_browser: Opener, axe: str) -> None:
     server.start()
     origin = f"http://localhost:{server.port}"
     page = open_browser("desk").new_page()
-    page.goto(origin + server.entry_link())
+    shed.open_entry(page, server)
     faults = list(_faults(page, axe, "entry"))
-    page.get_by_label("Name").fill("hana")
-    for field in page.locator("input[type=password]").all():
-        field.fill("a long enough secret")
-    page.locator("main form button").first.click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_attached()
+    shed.sign_on(page)
     [(tree,)] = server.ask("select id from nursery_tree where tag = ?", make("K", 1))
     [(bench,)] = server.ask("select id from nursery_bench")
     server.manage("device", "add", "Waiting phone")

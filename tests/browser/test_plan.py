@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 
@@ -9,7 +10,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from nursery.science.tags import make
 
-from . import walking
+from . import shed, walking
 from .conftest import Opener
 from .server import ROOT, Server
 
@@ -24,19 +25,9 @@ def _fill(server: Server) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def _shed(server: Server, open_browser: Opener) -> Page:
-    page = open_browser("desk").new_page()
-    page.goto(f"http://localhost:{server.port}{server.entry_link()}")
-    page.get_by_label("Name").fill("hana")
-    for field in page.locator("input[type=password]").all():
-        field.fill("a long enough secret")
-    page.locator("main form button").first.click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_attached()
-    return page
-
-
-def _stops(page: Page) -> list[str]:
-    return [tag for tag in page.locator(".board.walk .tag").all_inner_texts() if tag]
+def _shows_stops(page: Page) -> None:
+    """The planned stops in their order, waited for: a click does not wait for the page it leads to."""
+    expect(page.locator(".board.walk .tag").filter(has_text=re.compile(r"\S"))).to_have_text(STOPS)
 
 
 def _phone(server: Server, open_browser: Opener) -> tuple[BrowserContext, Page]:
@@ -59,13 +50,14 @@ def _look(page: Page) -> None:
 def test_a_plan_made_at_the_shed_is_walked_without_it(server: Server, open_browser: Opener) -> None:
     _fill(server)
     server.start()
-    shed = _shed(server, open_browser)
-    shed.get_by_role("link", name="Plan a walk").click()
-    shed.get_by_label("Minutes").fill("4")
-    shed.get_by_role("button", name="Plan it").click()
-    assert _stops(shed) == STOPS
-    shed.get_by_role("button", name="Take this plan to the phones").click()
-    expect(shed.get_by_role("status")).to_contain_text("The whole nursery, 5 stops")
+    desk = open_browser("desk").new_page()
+    shed.come_in(desk, server)
+    desk.get_by_role("link", name="Plan a walk").click()
+    desk.get_by_label("Minutes").fill("4")
+    desk.get_by_role("button", name="Plan it").click()
+    _shows_stops(desk)
+    desk.get_by_role("button", name="Take this plan to the phones").click()
+    expect(desk.get_by_role("status")).to_contain_text("The whole nursery, 5 stops")
 
     context, page = _phone(server, open_browser)
     server.kill()
@@ -79,6 +71,7 @@ def test_a_plan_made_at_the_shed_is_walked_without_it(server: Server, open_brows
         _look(page)
         walking.following(page)
     expect(page.locator(f'[data-here="{STOPS[2]}"]')).to_be_visible()
+    walking.place_kept(page, STOPS[2])
     context.close()  # the phone dies on the walk
 
     page = open_browser("a").new_page()

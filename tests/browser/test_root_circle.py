@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from nursery.science.tags import make
 
+from . import shed
 from .conftest import Opener
 from .server import Server
 
@@ -32,12 +33,7 @@ def test_tapping_dragging_and_taking_out(server: Server, open_browser: Opener) -
     server.fill("bench44")
     server.start()
     page = open_browser("phone").new_page()
-    page.goto(f"http://localhost:{server.port}{server.entry_link()}")
-    page.get_by_label("Name").fill("hana")
-    for field in page.locator("input[type=password]").all():
-        field.fill("a long enough secret")
-    page.locator("main form button").first.click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_attached()
+    shed.come_in(page, server)
     [(tree,)] = server.ask("select id from nursery_tree where tag = ?", make("K", 1))
     page.goto(f"http://localhost:{server.port}/trees/{uuid.UUID(tree)}/")
     page.get_by_text("Root survey", exact=True).click()

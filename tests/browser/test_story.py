@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 
 from nursery.science.tags import make
 
-from . import walking
+from . import shed, walking
 from .conftest import Opener
 from .proxy import Wire
 from .server import Server
@@ -67,6 +67,7 @@ def test_a_walk_without_the_server_reaches_it_once(server: Server, wire: Wire, o
     expected = 1 + 20 * 2 + len(WIRED & set(WALK[:20]))
     walking.expect_waiting(page, expected)
 
+    walking.place_kept(page, WALK[20])
     context.close()  # the phone dies in the middle of the walk
     context = open_browser("a")
     page = context.new_page()
@@ -77,8 +78,8 @@ def test_a_walk_without_the_server_reaches_it_once(server: Server, wire: Wire, o
     walking.expect_waiting(page, 100)
     assert _from_phone(server) == {}
 
+    wire.lose_next_push()  # before the server is there: the phone may offer its records unasked
     server.start()
-    wire.lose_next_push()
     page.locator("[data-action=sync]").first.click()
     assert wire.answer_lost.wait(60)
     assert b"200" in wire.lost[0].split(b"\r\n")[0]  # the server had stored and said so; nobody heard
@@ -98,11 +99,7 @@ def test_a_walk_without_the_server_reaches_it_once(server: Server, wire: Wire, o
 def _board_shows(server: Server, open_browser: Opener) -> None:
     """The owner comes in by the one-time link, and the biting wire leads the board."""
     page = open_browser("desk").new_page()
-    page.goto(f"http://localhost:{server.port}{server.entry_link()}")
-    page.get_by_label("Name").fill("hana")
-    for field in page.locator("input[type=password]").all():
-        field.fill("a long enough secret")
-    page.locator("main form button[type=submit], main form button").first.click()
+    shed.come_in(page, server)
     page.goto(f"http://localhost:{server.port}/wires/")
     first = page.locator("tbody tr:has(a[href^='/trees/'])").first
     expect(first).to_contain_text(TAGS[0])

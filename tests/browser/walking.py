@@ -50,6 +50,28 @@ def following(page: Page) -> None:
     page.locator("[data-action=next]").click()
 
 
+#: The tag of the tree that the phone would open at, as its database has it.
+KEPT_PLACE = """tag => new Promise((found, failed) => {
+    const open = indexedDB.open("misho");
+    open.onerror = () => failed(open.error);
+    open.onsuccess = () => {
+        const read = open.result.transaction(["meta", "trees"]);
+        const ask = (table, key, then) => {
+            read.objectStore(table).get(key).onsuccess = (event) => then(event.target.result);
+        };
+        let here;
+        ask("meta", "walk", (walk) => walk && ask("trees", walk.value.tree, (tree) => (here = tree?.tag)));
+        read.oncomplete = () => { open.result.close(); found(here === tag); };
+    };
+})"""
+
+
+def place_kept(page: Page, tag: str) -> None:
+    """Wait until the phone would open at this tree. No tap waits for that: a phone that dies in that very
+    moment opens at the tree before, with all its records."""
+    page.wait_for_function(KEPT_PLACE, arg=tag)
+
+
 def hand_over(page: Page) -> None:
     page.locator("[data-action=sync]").first.click()
     expect_waiting(page, 0)
