@@ -67,7 +67,9 @@ def lots(ids: Collection[UUID]) -> list[SeedLot]:
 def runs(ids: Collection[UUID]) -> list[ChecklistRun]:
     """Walks: begun by the earliest start, ended by the latest end."""
     by_run: dict[UUID, list[Rec]] = defaultdict(list)
-    for rec in load(Q(run__in=ids, kind__in=WALKS, fate=Fate.APPLIED)):
+    # A start makes its run, an end needs it: these have indexes, and the records of a run have none.
+    of_runs = Q(makes__in=ids) | Q(ref__in=ids)
+    for rec in load(of_runs & Q(kind__in=WALKS, fate=Fate.APPLIED)):
         assert rec.run is not None
         by_run[rec.run].append(rec)
     made = []

@@ -66,7 +66,6 @@ class JournalRecord(models.Model):
             models.Index(fields=["tree", "kind", "hlc", "id"], name="record_by_tree"),
             models.Index(fields=["ref"], name="record_by_ref", condition=Q(ref__isnull=False)),
             models.Index(fields=["makes"], name="record_by_makes", condition=Q(makes__isnull=False)),
-            models.Index(fields=["device", "device_seq"], name="record_by_device"),
             models.Index(fields=["hlc", "id"], name="record_by_hlc"),
             models.Index(fields=["hlc", "id"], name="record_pending", condition=Q(fate="pending")),
             models.Index(fields=["hlc", "id"], name="record_set_aside", condition=Q(fate="set_aside")),

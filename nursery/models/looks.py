@@ -25,8 +25,9 @@ class Look(models.Model):
     """The shape shared by all rows about one tree."""
 
     id = models.UUIDField(primary_key=True)
-    tree = models.ForeignKey(Tree, on_delete=models.CASCADE)
-    run = models.UUIDField(null=True, db_index=True)
+    #: Each kind has an index by tree and time; one more by tree alone would cost every push.
+    tree = models.ForeignKey(Tree, on_delete=models.CASCADE, db_index=False)
+    run = models.UUIDField(null=True)
     at = models.DateTimeField()
     #: Given by "the rest is fine" or for a whole row, not tree by tree.
     bulk = models.BooleanField(default=False)
@@ -118,6 +119,9 @@ class BranchSurvey(Look):
 
 class Note(Look):
     text = models.CharField(max_length=2000)
+
+    class Meta:
+        indexes = [models.Index(fields=["tree", "at"], name="note_by_tree")]
 
 
 class WorkDone(Look):

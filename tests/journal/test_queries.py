@@ -1,6 +1,8 @@
 """The cost of a push: the number of queries does not grow with the batch."""
 
+import re
 import uuid
+from datetime import date
 from typing import Any
 
 import pytest
@@ -55,3 +57,37 @@ def test_the_same_number_for_twice_the_records(make: Any, most: int) -> None:
     first = queries(few)
     assert first == queries(many)
     assert first <= most
+
+
+def walked() -> list[dict[str, Any]]:
+    """A walk along a bench, one of its records put right and one taken back."""
+    bench, run = BenchFactory(), uuid.uuid4()
+    looks = [record("soil_check", {"state": "dry"}, tree=TreeFactory().id, run=run) for _ in range(3)]
+    return [
+        record("walk_started", {"bench": bench.id}, run=run),
+        *looks,
+        correction(looks[0], {"state": "wet"}),
+        withdrawal(looks[1]),
+        record("walk_ended", {}, run=run),
+    ]
+
+
+#: What grows for as long as a nursery lives: a thousand trees make some hundred thousand rows.
+_TABLES = "journalrecord|feedrow|soilcheck|budcheck|wireinspection|wiring|caliper"
+#: But for what holds only the few that wait or were set aside.
+GROWS = re.compile(rf"SCAN nursery_({_TABLES})(?! USING (COVERING )?INDEX record_(pending|set_aside))")
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads SQLite's own plans")
+@pytest.mark.parametrize("make", [lambda: checks(20), lambda: mixed(20), walked])
+def test_nothing_of_a_push_and_its_standings_reads_a_whole_table_that_grows(make: Any) -> None:
+    records = make()
+    with CaptureQueriesContext(connection) as seen:
+        journal.take_in(records, today=date(2026, 6, 1))
+    scans = []
+    with connection.cursor() as cursor:
+        for sql in {one["sql"] for one in seen.captured_queries}:
+            if sql.startswith(("SELECT", "UPDATE", "DELETE")):
+                cursor.execute(f"EXPLAIN QUERY PLAN {sql}")
+                scans += [(row[3], sql[:300]) for row in cursor.fetchall() if GROWS.search(row[3])]
+    assert scans == []
