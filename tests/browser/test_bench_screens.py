@@ -102,7 +102,8 @@ def test_a_sound_tree_takes_one_tap_and_the_rest_one_question(server: Server, op
 
 
 WHOLE = """keys => keys.map(key => [key, key.getBoundingClientRect()])
-    .filter(([key, box]) => box.left < 0 || box.right > innerWidth || key.scrollWidth > key.clientWidth + 1)
+    .filter(([key, box]) => box.left < 0 || box.right > innerWidth || key.scrollWidth > key.clientWidth + 1
+        || box.bottom > key.closest(".about").getBoundingClientRect().bottom)
     .map(([key]) => key.textContent)"""
 IN_SIGHT = """cell => {
     const [box, room] = [cell, cell.closest(".grid-room")].map(part => part.getBoundingClientRect());

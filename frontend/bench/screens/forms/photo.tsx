@@ -170,7 +170,7 @@ export function PhotoForm({ tree, save, close }: FormProps) {
           {t("Measure the trunk in it")}
         </button>
       )}
-      <button class={picture ? "btn wide" : "btn main wide"} disabled={full || busy} data-action="camera" onClick={() => input.current?.click()}>
+      <button class={picture ? "btn wide gap" : "btn main wide"} disabled={full || busy} data-action="camera" onClick={() => input.current?.click()}>
         {busy ? t("Making it smaller") : picture ? t("Take another instead") : t("Open the camera")}
       </button>
       {picture && (

@@ -97,7 +97,7 @@ export const forms: Catalogue = {
     "Das Etikett neben den Stamm halten, gleich weit vom Telefon: Je {length}, die der Stamm dahinter steht, misst er {share}\u00A0% zu dünn, davor zu dick.",
 
   // roots
-  "Roots of {tag}": "Nebari von {tag}",
+  "Roots of {tag}": "Wurzelansatz von {tag}",
   "Seen from above, the front towards you. Tap where a root leaves the trunk.":
     "Von oben, Vorderseite zum Betrachter. Antippen, wo eine Wurzel den Stamm verlässt.",
   "roots around the trunk, seen from above, front towards you": "Wurzeln um den Stamm, von oben, Vorderseite zum Betrachter",
