@@ -2,6 +2,8 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
 
 
 class Habit(models.TextChoices):
@@ -9,6 +11,13 @@ class Habit(models.TextChoices):
     ONE_FLUSH_PINE = "one_flush_pine", "one-flush pine"
     BROADLEAF = "broadleaf", "broadleaf"
     JUNIPER = "juniper", "juniper"
+
+
+#: Those of ``species.json``; a species that a nursery adds itself is called as it was written.
+NAMES = (
+    *(_("Japanese black pine"), _("Japanese red pine"), _("Japanese white pine"), _("Japanese maple")),
+    *(_("trident maple"), _("Chinese elm"), _("shimpaku juniper")),
+)
 
 
 class Species(models.Model):
@@ -41,4 +50,9 @@ class Species(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.name
+        return self.called
+
+    @property
+    def called(self) -> str:
+        """Its name in the reader's language."""
+        return gettext(self.name)

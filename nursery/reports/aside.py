@@ -223,7 +223,7 @@ def _double_tree(t: Tree) -> DoubleTree:
     where = said("on no bench")
     if t.bench:
         where = said("{bench}, row {row}, place {place}", bench=t.bench.name, row=t.row, place=t.place)
-    return DoubleTree(t.id, t.tag, t.species.name, where)
+    return DoubleTree(t.id, t.tag, t.species.called, where)
 
 
 def tags_used_twice(limit: int = 100) -> list[Double]:

@@ -143,7 +143,7 @@ def stander(tree: Tree, today: date, mark: float) -> Stander:
             state, told = "due", first if len(due) == 1 else f"{first} +{len(due) - 1}"
         elif standing.readiness is not None and standing.readiness >= mark:
             state, told = "ready", said("ready")
-    return Stander(tree.id, tree.tag, tree.species.name, tree.get_phase_display(), state, told)
+    return Stander(tree.id, tree.tag, tree.species.called, tree.get_phase_display(), state, told)
 
 
 def bench(id: UUID, today: date, first: int = 1) -> BenchAsItStands:

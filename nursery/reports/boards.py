@@ -80,7 +80,7 @@ def board_row(standing: Standing, mark: float) -> BoardRow:
     return BoardRow(
         id=tree.id,
         tag=tree.tag,
-        species=tree.species.name,
+        species=tree.species.called,
         phase=tree.get_phase_display(),
         bench_id=tree.bench_id,
         bench=tree.bench.name if tree.bench else "",
@@ -267,7 +267,7 @@ def _wire_row(standing: Standing, today: date) -> WireRow:
     return WireRow(
         id=tree.id,
         tag=tree.tag,
-        species=tree.species.name,
+        species=tree.species.called,
         bench_id=tree.bench_id,
         bench=tree.bench.name if tree.bench else "",
         row=tree.row,

@@ -148,5 +148,5 @@ def _strip(group: SeedLot | Bench, values: list[float | None], end: float, mark:
 
 def _names(group: SeedLot | Bench) -> tuple[str, str]:
     if isinstance(group, SeedLot):
-        return group.code, group.species.name
+        return group.code, group.species.called
     return group.name, group.site.name

@@ -194,7 +194,7 @@ def tree(id: UUID) -> TreePage:
     return TreePage(
         id=t.id,
         tag=t.tag,
-        species=t.species.name,
+        species=t.species.called,
         latin=t.species.latin,
         habit=t.species.habit,
         phase=t.phase,
@@ -216,7 +216,7 @@ def tree(id: UUID) -> TreePage:
         standing=_standing(standing, own.ready) if standing else None,
         measures=marked,
         thickness=forecast,
-        twins=list(others.filter(tag=t.tag).values_list("id", "species__name")[:20])
+        twins=[(x.id, x.species.called) for x in others.filter(tag=t.tag).select_related("species")[:20]]
         if not t.left_how
         else [],
         crowd=list(at_place.values_list("id", "tag")[:20]) if not t.left_how else [],

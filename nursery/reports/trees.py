@@ -28,7 +28,7 @@ class FoundRow:
 def _found(trees: Iterable[Tree]) -> list[FoundRow]:
     return [
         FoundRow(
-            t.id, t.tag, t.species.name, t.get_phase_display(), t.sown_year, t.bench_id,
+            t.id, t.tag, t.species.called, t.get_phase_display(), t.sown_year, t.bench_id,
             t.bench.name if t.bench else "", t.row, t.place, t.get_left_how_display() if t.left_how else "",
         )
         for t in trees

@@ -91,6 +91,7 @@ test("a full phone opens all the same, and takes its records over once there is 
   });
   const store = await openStore("full-moving");
   expect(store.waiting.value).toBe(1);
+  expect(await store.outbox()).toEqual([record(1)]); // of which the file to hand over is made
   await expect(store.undo(uuid(101))).rejects.toMatchObject({ code: "full" });
   vi.restoreAllMocks();
   const undone = await store.undo(uuid(101));

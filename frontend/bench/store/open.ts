@@ -179,7 +179,7 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
     planned: (id: string) => read(() => planned(db, id)),
     recordsOf: (tree: string) => read(() => ofTree(db, tree)),
     recordsOfRun: (run: string) => read(() => ofRun(db, run)),
-    outbox: () => read(() => outbox.oldest(db, Infinity)),
+    outbox: () => read(() => outbox.allWaiting(db)),
     walk: () => read(() => getMeta<WalkState>(db, "walk")),
     me: () => read(() => getMeta<Me>(db, "me")),
     oldest: (count: number, after?: number) => read(() => outbox.oldest(db, count, after)),

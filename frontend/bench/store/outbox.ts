@@ -44,6 +44,14 @@ export function oldest(db: Tables, count: number, after = 0): PromiseLike<Record
   });
 }
 
+/** All that waits, oldest first. Those too that a full phone could not take over yet: a file must leave out none. */
+export function allWaiting(db: Tables): PromiseLike<RecordOut[]> {
+  return db.transaction("r", [db.log, db.meta, db.records], async () => {
+    const [now, old] = await Promise.all([oldest(db, Infinity), db.records.where({ state: "waiting" }).sortBy("seq")]);
+    return [...old.map((row) => row.record), ...now];
+  });
+}
+
 export function waitingCount(db: Tables): PromiseLike<number> {
   return db.transaction("r", [db.log, db.meta, db.records], async () => {
     const open = gaps(await acked(db));
