@@ -35,6 +35,7 @@ SHED = [
     "/trees/",
     "/set-aside/",
     "/set-aside/doubles/",
+    "/set-aside/same-id/",
     "/set-aside/clocks/",
     "/phones/",
     "/phones/hand-over/",
@@ -43,6 +44,8 @@ SHED = [
     "/people/",
     "/people/password/",
     "/site/",
+    "/practice/",
+    "/practice/kept-word/",
     "/offline/",
     "/no-such-page/",
 ]
@@ -127,6 +130,17 @@ def test_the_bench_app(server: Server, open_browser: Opener, axe: str) -> None:
     walking.check(page, "wire", "biting")
     faults += _faults(page, axe, "bench")
     page.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    page.locator("[data-action=rest]").click()
+    faults += _faults(page, axe, "rest")
+    page.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    page.locator("[data-panel=rest] [data-action=close]").click()
+    page.locator("[data-action=more]").click()
+    page.locator("[data-panel=more] [data-action=roots]").click()
+    page.locator("[data-sector='5']").click()
+    page.locator("[data-level][data-value=no]").click()
+    faults += _faults(page, axe, "roots")
+    page.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    page.locator("[data-panel=roots] [data-action=close]").click()
     page.locator("[data-action=records]").first.click()
     expect(page.locator("[data-screen=records]")).to_be_visible()
     faults += _faults(page, axe, "records")

@@ -123,7 +123,7 @@ export function BenchesScreen() {
   return (
     <div class="house" data-screen="benches">
       <Head title={t("Benches")} sub={me ? (me.role === "viewer" ? t("{name}, may look only", { name: me.name }) : me.name) : ""} />
-      <main class="page">
+      <main class="page" tabIndex={0}>
         <Plans />
         <Lines open={(bench) => void open(bench)} />
         <Newer />

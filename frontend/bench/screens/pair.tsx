@@ -88,7 +88,7 @@ export function PairScreen() {
   return (
     <div class="house" data-screen="pair">
       <Head title="Misho" sub={again ? t("Pair this phone again") : t("Walk the benches")} />
-      <main class="page">
+      <main class="page" tabIndex={0}>
         {!again && <Install />}
         <p class="lead">
           {scanned

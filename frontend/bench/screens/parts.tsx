@@ -67,8 +67,12 @@ interface PanelProps {
 /** A panel over the lower part of the screen. The browser's own dialog keeps the focus inside. */
 export function Panel({ title, close, children, go: buttons, name }: PanelProps) {
   const dialog = useRef<HTMLDialogElement>(null);
+  const inside = useRef<HTMLDivElement>(null);
   useEffect(() => {
     dialog.current?.showModal();
+    // Where there is nothing but text inside, a keyboard must be able to scroll it.
+    const room = inside.current;
+    if (room && !room.querySelector("button, input, select, textarea")) room.tabIndex = 0;
     return () => dialog.current?.close();
   }, []);
   return (
@@ -83,7 +87,7 @@ export function Panel({ title, close, children, go: buttons, name }: PanelProps)
       }}
     >
       <h2>{title}</h2>
-      <div class="inside">{children}</div>
+      <div class="inside" ref={inside}>{children}</div>
       <Fault />
       <div class="go">{buttons}</div>
     </dialog>

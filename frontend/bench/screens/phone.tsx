@@ -59,7 +59,7 @@ export function PhoneScreen() {
   return (
     <div class="house" data-screen="phone">
       <Head title={t("This phone")} sub={me?.name ?? t("not paired")} back={() => go("benches", "", "", true)} />
-      <main class="page">
+      <main class="page" tabIndex={0}>
         <dl class="sums">
           <dt>{t("Name")}</dt>
           <dd>{me?.name || t("none|name")}</dd>

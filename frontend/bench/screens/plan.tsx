@@ -176,7 +176,7 @@ export function PlanScreen({ id }: { id: string }) {
         back={() => go("benches")}
         backWord={t("Benches")}
       />
-      <main class="page">
+      <main class="page" tabIndex={0}>
         {planned && (
           <p class="lead">
             {leftWord(left, planned.stops.length)}. {errand(planned.plan)}

@@ -71,7 +71,7 @@ export function RecordsScreen() {
   return (
     <div class="house" data-screen="records">
       <Head title={t("Records")} back={back} />
-      <main class="page">
+      <main class="page" tabIndex={0}>
         <Aside />
         <section class="part">
           <h2>{t("To hand over: {n}", { n: records?.length ?? 0 })}</h2>

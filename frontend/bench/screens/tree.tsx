@@ -137,7 +137,7 @@ function useTree(id: string) {
 
 function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]; words: string }) {
   return (
-    <main class="page">
+    <main class="page" tabIndex={0}>
       <p class="soft">{words}</p>
       <Dues tree={tree} />
       {tree.st ? <Standing st={tree.st} /> : <p class="soft">{t("The shed has not told of this tree yet.")}</p>}
@@ -175,7 +175,7 @@ export function TreeScreen({ id }: { id: string }) {
       {tree ? (
         <Page tree={tree} records={got.records} words={about(tree, speciesName(tree.species, species?.name))} />
       ) : (
-        <main class="page">{got && <p class="lead">{t("This phone does not know that tree. Hand over and fetch.")}</p>}</main>
+        <main class="page" tabIndex={0}>{got && <p class="lead">{t("This phone does not know that tree. Hand over and fetch.")}</p>}</main>
       )}
       {tree && mayRecord(desk) && (
         <footer class="foot">

@@ -97,7 +97,7 @@ export function WalkScreen({ run, bench }: { run: string; bench: string }) {
   return (
     <div class="house" data-screen="walk" data-ended={ended}>
       <Head title={got?.name ?? ""} sub={ended ? t("Walk ended") : t("This walk so far")} back={leave} backWord={t("Benches")} />
-      <main class="page">{got && <Found sum={got.sum} pick={pick} />}</main>
+      <main class="page" tabIndex={0}>{got && <Found sum={got.sum} pick={pick} />}</main>
       <footer class="foot">
         <Handover />
         <div class="pair">

@@ -26,6 +26,12 @@ interface CircleProps { roots: ReadonlyMap<number, Root>; picked: number | undef
 
 interface SectorProps { sector: number; root: Root | undefined; picked: boolean; tap: () => void }
 
+function spoken(sector: number, root: Root | undefined): string {
+  const at = { side: side(sector), grade: root?.grade ?? 0 };
+  if (!root) return t("{side}: no root", at);
+  return root.level ? t("{side}: root of grade {grade}", at) : t("{side}: root of grade {grade}, off level", at);
+}
+
 function Sector({ sector, root, picked, tap }: SectorProps) {
   const at = spot(sector, 41);
   return (
@@ -34,14 +40,12 @@ function Sector({ sector, root, picked, tap }: SectorProps) {
       data-sector={sector}
       aria-pressed={root !== undefined}
       aria-current={picked ? "true" : undefined}
-      aria-label={
-        root ? t("{side}: root of grade {grade}", { side: side(sector), grade: root.grade }) : t("{side}: no root", { side: side(sector) })
-      }
+      aria-label={spoken(sector, root)}
+      data-off={root && !root.level ? t("off|level") : undefined}
       style={{ left: `${at.x}%`, top: `${at.y}%` }}
       onClick={tap}
     >
       {root ? root.grade : <span aria-hidden="true">{"\u00b7"}</span>}
-      {root && !root.level && <small>{t("off|level")}</small>}
     </button>
   );
 }

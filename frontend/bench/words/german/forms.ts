@@ -114,6 +114,7 @@ export const forms: Catalogue = {
   "right front": "rechts vorn",
   "front right": "vorn rechts",
   "{side}: root of grade {grade}": "{side}: Wurzel der Stärke {grade}",
+  "{side}: root of grade {grade}, off level": "{side}: Wurzel der Stärke {grade}, versetzt",
   "{side}: no root": "{side}: keine Wurzel",
   "Root at the {side}.": "Wurzel {side}.",
   "Grade it from 1, thin, to 5, thick. Tap it again to remove it.":
