@@ -76,7 +76,9 @@ def why_held(standing: Standing) -> str:
 def board_row(standing: Standing, mark: float) -> BoardRow:
     """A standing whose tree, species and bench were fetched with it, as a row; ready from ``mark`` on."""
     tree = standing.tree
-    ready = standing.readiness is not None and standing.readiness >= mark
+    p = standing.readiness
+    ready = p is not None and p >= mark
+    held_by, blind = standing.held_by, standing.held_not_looked
     return BoardRow(
         id=tree.id,
         tag=tree.tag,
@@ -90,9 +92,9 @@ def board_row(standing: Standing, mark: float) -> BoardRow:
         gate=standing.gate,
         readiness=standing.readiness,
         ready=ready,
-        held="" if ready else words.held_words(standing.held_by, standing.held_not_looked),
+        held="" if ready else words.held_words(held_by, blind, p),
         why=why_held(standing),
-        do=words.next_step(standing.gate, ready, standing.held_by, standing.held_not_looked),
+        do=words.next_step(standing.gate, ready, held_by, blind, p),
     )
 
 

@@ -55,6 +55,8 @@ def first_lines(
     title = said("Held back: {what}", what=st.held)
     if first is not None and not first.looked:
         title = said("Not looked at yet: {what}", what=first.words)
+    elif first is not None and words.likely(st.readiness):
+        title = said("Not sure enough: {what}", what=first.words)
     why = [_chance(st), *([st.why] if st.why else []), *_detail(first, rose, tree.thickness, today)]
     after = _after(st, first)
     return FirstLines(title, st.do, why, [*_looks(st, today), *([after] if after else [])])
@@ -133,7 +135,7 @@ def _short(c: CriterionRow) -> str:
     known = words.CRITERIA.get(c.name)
     if not c.looked:
         return said("{what}, not looked at yet", what=c.words)
-    held = str(known.held) if known else c.words
+    held = str(known.held) if known and not words.likely(c.p) else c.words
     return said("{what} ({p:chance} that it is right)", what=held, p=chance(c.p or 0.0))
 
 

@@ -144,18 +144,35 @@ DUE: dict[str, str] = {
 }
 
 
-def held_words(name: str, not_looked: bool) -> str:
-    """What holds a tree back, in a few words; "" for nothing."""
+#: More likely ready than not: what holds such a tree back is that nobody can be sure yet.
+LIKELY = 0.5
+#: What no further look makes surer: time does, or the work itself.
+NO_LOOK_SETTLES = frozenset({"season_old", "wire_done"})
+
+
+def likely(p: float | None) -> bool:
+    """Whether it is rather so than not."""
+    return p is not None and p >= LIKELY
+
+
+def held_words(name: str, not_looked: bool, p: float | None = None) -> str:
+    """What holds a tree back, in a few words; "" for nothing.
+
+    ``p`` is the chance that it is ready. From a half on it is not told that the criterion fails: what was
+    seen rather says that it is met, and not yet surely enough.
+    """
     if not name:
         return ""
     known = CRITERIA.get(name)
     if known is None:
         return name.replace("_", " ")
-    return said("{what:word}: not looked at", what=str(known.met)) if not_looked else str(known.held)
+    if not_looked:
+        return said("{what:word}: not looked at", what=str(known.met))
+    return said("{what:word}: not sure enough", what=str(known.met)) if likely(p) else str(known.held)
 
 
-def next_step(gate: str, ready: bool, held_by: str, not_looked: bool) -> str:
-    """What to do next about a tree at this gate."""
+def next_step(gate: str, ready: bool, held_by: str, not_looked: bool, p: float | None = None) -> str:
+    """What to do next about a tree at this gate; ``p`` as in ``held_words``."""
     if gate not in GATES:
         return said("Refine it: no gate is left")
     if ready:
@@ -163,4 +180,5 @@ def next_step(gate: str, ready: bool, held_by: str, not_looked: bool) -> str:
     known = CRITERIA.get(held_by)
     if known is None:
         return said("Open the tree and see what is lacking")
-    return str(known.look if not_looked else known.do)
+    look = not_looked or (likely(p) and held_by not in NO_LOOK_SETTLES)
+    return str(known.look if look else known.do)

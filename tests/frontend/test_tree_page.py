@@ -72,6 +72,15 @@ class TestFiveTreesInTrouble:
         assert "Largest gap between roots is 240 degrees, at most 110 wanted" in more
         assert "No root at the right: that is the side to fill." in more
 
+    def test_roots_that_are_nearly_sure(self) -> None:
+        """What was seen rather says that they are met: no heading may say that they fail."""
+        tree = TreeFactory(phase="roots", at=ago(900))
+        take(record("root_survey", roots(0, 104, 160, 215, 265, 310), tree=tree.id, at=ago(40)))
+        title, act, more = opening(visitor("viewer"), tree)
+        assert title == "Not sure enough: roots on all sides"
+        assert act == "Scrape back the top soil and look: 2 minutes."
+        assert "Largest gap between roots is 104 degrees, at most 110 wanted" in more
+
     def test_a_trunk_too_thin(self) -> None:
         tree = trunk_tree()
         take(record("target_set", {"base_mm": 90}, tree=tree.id, at=ago(10)))

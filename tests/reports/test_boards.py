@@ -34,7 +34,7 @@ def test_the_readiest_tree_comes_first_and_each_says_what_to_do() -> None:
     assert [(r.tag, r.ready, r.held) for r in rows] == [
         ("K02", True, ""),
         ("K03", True, ""),
-        ("K01", False, "roots not on all sides"),
+        ("K01", False, "roots on all sides: not sure enough"),
         ("K04", False, "roots on all sides: not looked at"),
     ]
     assert rows[0].do == "Move to a grow box at the next repotting and let the leader run"
@@ -56,6 +56,7 @@ def test_held_back_counts_leave_ready_trees_out() -> None:
     found = [(c.criterion.name, c.trees, c.not_looked, c.seen) for c in boards.held_counts()]
     assert found == [("roots_spread", 2, 1, 1), ("at_target", 1, 0, 1)]
     assert [r.tag for r in boards.held("roots_spread").rows] == ["K01", "K04"]
+    assert [r.held for r in boards.held("at_target").rows] == ["trunk short of its target"]
 
 
 def wired() -> None:

@@ -16,6 +16,9 @@ import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 import { PicturesOf } from "./pictures";
 
+/** From here on it is rather met than not, and only not surely enough; as on the shed. */
+const LIKELY = 0.5;
+
 function Standing({ st }: { st: StandingRow }) {
   return (
     <section class="part">
@@ -34,6 +37,7 @@ function Standing({ st }: { st: StandingRow }) {
         <p>
           {t("Held back by:")} <b>{criterionWord(st.held)}</b>
           {st.not_looked && <span class="due-word">, {t("not looked at yet")}</span>}
+          {!st.not_looked && st.p !== null && st.p >= LIKELY && <span class="due-word">, {t("not sure enough")}</span>}
         </p>
       )}
       <p class="soft">{t("As of {day}, from the shed.", { day: day(st.as_of) })}</p>

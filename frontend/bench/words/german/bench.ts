@@ -159,6 +159,7 @@ export const bench: Catalogue = {
   "No gate is left ahead of this tree.": "Vor diesem Baum liegt keine Stufe mehr.",
   "Held back by:": "Es fehlt:",
   "not looked at yet": "noch nicht angesehen",
+  "not sure enough": "nicht sicher genug",
   "As of {day}, from the shed.": "Stand vom {day}, aus dem Schuppen.",
   "Last looks": "Zuletzt angesehen",
   "Needle buds": "Nadelknospen",
