@@ -5,6 +5,7 @@ import "../style/tokens.css";
 import "../style/parts.css";
 import "../style/pages.css";
 import "../style/bench.css";
+import "../style/small.css";
 import "../style/plan.css";
 import "../style/large.css";
 import "../style/words.css";
