@@ -30,6 +30,24 @@ class AnyObject(serializers.JSONField):
 
 @extend_schema_field(
     {
+        "description": "text; or, to an app that speaks 3 or more, [text, values] to be said by it",
+        "oneOf": [
+            {"type": "string"},
+            {
+                "type": "array",
+                "minItems": 2,
+                "maxItems": 2,
+                "items": {"oneOf": [{"type": "string"}, _ANY_OBJECT]},
+            },
+        ],
+    }
+)
+class Sentence(serializers.JSONField):
+    """A text, or one with values."""
+
+
+@extend_schema_field(
+    {
         "type": "array",
         "description": "topic, key, and the thing's newest state; null: it is gone",
         "minItems": 3,
@@ -78,8 +96,8 @@ class PushResult(Shape):
     outcome = serializers.ChoiceField(["stored", "duplicate", "set_aside"])
     reason = serializers.CharField(required=False, help_text="only where it was set aside: why")
     field = serializers.CharField(required=False)
-    message = serializers.CharField(required=False)
-    mend = serializers.CharField(required=False)
+    message = Sentence(required=False)
+    mend = Sentence(required=False)
 
 
 class PushAnswer(Shape):
@@ -185,6 +203,6 @@ OWN_HEADER = OpenApiParameter(
     str,
     OpenApiParameter.HEADER,
     required=True,
-    enum=["1", "2"],
+    enum=["1", "2", "3"],
     description="shows that the request comes from the bench app and not from a form elsewhere",
 )

@@ -1,6 +1,7 @@
 """Push, pull, and the question after a restore: which of these do you lack?"""
 
 import logging
+from typing import Any
 from uuid import UUID
 
 from django.db import OperationalError
@@ -8,11 +9,11 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api import older
 from api.authentication import phone_of
 from api.base import PhoneView, epoch, server_time
 from api.errors import EpochChanged
 from api.fields import cursor, identified, listed, whole
-from api.older import SENTENCES, older
 from api.permissions import HEADER, spoken
 from api.shapes import (
     LACKING_MOST,
@@ -56,14 +57,15 @@ class Push(PhoneView):
         # Before: were a backup put back meanwhile, the answer must not vouch for the restored site.
         epoch_before = epoch()
         results = journal.take_in(records, device=phone_of(request).id, roll_up=False)
-        told = [_told(result) for result in results]
+        way = spoken(request)
+        told = [_told(result, way) for result in results]
         return Response({"results": told, "server_time": server_time(), "epoch": epoch_before})
 
 
-def _told(result: journal.Result) -> dict[str, str]:
+def _told(result: journal.Result, way: int) -> dict[str, Any]:
     """Of the everyday outcomes no empty words: a push has thousands of results."""
     if result.outcome == "set_aside":
-        return result._asdict()
+        return older.result(result, way)._asdict()
     return {"id": result.id, "outcome": result.outcome}
 
 
@@ -85,8 +87,9 @@ class Pull(PhoneView):
                 HEADER,
                 str,
                 OpenApiParameter.HEADER,
-                enum=["1", "2"],
-                description="2: reasons come as [text, values], to be said by the app; else as English text",
+                enum=["1", "2", "3"],
+                description="from 2 on reasons come as [text, values], to be said by the app, from 3 on also"
+                " why a record was set aside; else as English text",
             ),
         ],
         responses=answers(PullAnswer, 400, 401, 409, 426, 503),
@@ -104,7 +107,7 @@ class Pull(PhoneView):
                 mend="Pull again from nothing, then offer the records that the phone still holds.",
             )
         phone = phone_of(request)
-        old = spoken(request) < SENTENCES
+        way = spoken(request)
         return Response(
             {
                 "epoch": epoch_now,
@@ -112,7 +115,7 @@ class Pull(PhoneView):
                 # Standings that wait come with the next page; without a row this one would lead nowhere.
                 "has_more": has_more or (waiting and bool(rows)),
                 "server_time": server_time(),
-                "rows": [(row.topic, row.key, older(row.data) if old else row.data) for row in rows],
+                "rows": [(row.topic, row.key, older.row(row.topic, row.data, way)) for row in rows],
                 "device": {"id": str(phone.id), "name": phone.name, "role": phone.role},
             }
         )

@@ -1,7 +1,7 @@
 """Recording from a page: the same way in as a phone's."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.contrib import messages
@@ -10,14 +10,23 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext
 
 from nursery.errors import BadValue
-from nursery.journal import Result, compose, take_in
+from nursery.journal import compose, take_in
+from nursery.sentences import say
 
 
-def put(raws: Sequence[dict[str, Any]]) -> Result | None:
+class SetAside(NamedTuple):
+    """Why a record was set aside, in the reader's language."""
+
+    field: str
+    message: str
+    mend: str
+
+
+def put(raws: Sequence[dict[str, Any]]) -> SetAside | None:
     """Hand records in. The first that was not stored, or None when all were."""
     for result in take_in(list(raws)):
         if result.outcome == "set_aside":
-            return result
+            return SetAside(result.field, say(result.message), say(result.mend))
     return None
 
 

@@ -18,7 +18,7 @@ Fields = Sequence["models.Field[Any, Any]"]
 Row = tuple[Any, ...]
 
 #: Fields whose values both databases take as they are.
-_AS_IT_IS = (models.CharField, models.IntegerField, models.FloatField, models.BooleanField)
+_AS_IT_IS = (models.CharField, models.TextField, models.IntegerField, models.FloatField, models.BooleanField)
 #: Fields whose values are worth converting once each: a batch names few days and few moments.
 _ONCE_EACH = (models.DateField, models.ForeignKey)
 

@@ -29,6 +29,7 @@ marker                        the value, and how it is said
 A number must come rounded to what is said of it: Python and TypeScript round halves in two ways.
 """
 
+import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
@@ -89,6 +90,22 @@ def english(sentence: Sentence) -> str:
     """A sentence in English, for what is kept as text."""
     with override("en"):
         return say(sentence)
+
+
+def kept(sentence: Sentence) -> str:
+    """A sentence as a column of text keeps it: with values as JSON, without as it is. Back by ``unkept``."""
+    return sentence if isinstance(sentence, str) else json.dumps(sentence, separators=(",", ":"))
+
+
+def unkept(text: str) -> Sentence:
+    """The sentence that ``kept`` made this of. Other text, as older versions kept it, stays as it is."""
+    if not text.startswith('["'):
+        return text
+    try:
+        found: list[Any] = json.loads(text)
+    except ValueError:
+        return text
+    return found if len(found) == 2 and isinstance(found[1], dict) else text
 
 
 def length(mm: float) -> float:

@@ -18,7 +18,7 @@ from nursery.models import Standing, WireState, untranslated
 from nursery.rollup import roll_up_all
 from nursery.rollup.compute import standings
 from nursery.rollup.load import load
-from nursery.sentences import Sentence, chance, later, said, say, sentence
+from nursery.sentences import Sentence, chance, kept, later, said, say, sentence, unkept
 from tests.factories import TreeFactory, record, take
 from tests.shed import tree as planted
 from tests.shed import visitor
@@ -46,6 +46,28 @@ def test_a_sentence_without_values_is_its_text() -> None:
     assert sentence("dry on {day:on}", day="2026-06-09") == ["dry on {day:on}", {"day": "2026-06-09"}]
     with translation.override("de"):
         assert said("{state:word}", state="snug") == "sitzt"
+
+
+@pytest.mark.parametrize(
+    ("found", "text"),
+    [
+        ("the text is empty", "the text is empty"),
+        (["{field} is missing", {"field": "mm"}], '["{field} is missing",{"field":"mm"}]'),
+        ("", ""),
+    ],
+)
+def test_a_sentence_is_kept_in_a_column_of_text(found: Sentence, text: str) -> None:
+    assert kept(found) == text
+    assert unkept(text) == found
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["4200 is outside 0.1 to 1000", '["it\'s"] is not a number', '["a", 7]', '["a"]', '["a", {"b": 1}, 2]'],
+)
+def test_a_text_of_an_older_version_stays_as_it_is(text: str) -> None:
+    assert unkept(text) == text
+    assert say(unkept(text)) == text
 
 
 def test_a_text_said_later_follows_the_language() -> None:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from frontend.forms.base import ShedForm, line
 from nursery.journal.kinds import KINDS, check_body
 from nursery.models import JournalRecord
+from nursery.sentences import say
 
 YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -39,7 +40,8 @@ class ValueForm(ShedForm):
                 return typed
             faults.append(fault)
         fault = faults[0]
-        raise forms.ValidationError(f"{fault.field.removeprefix('body.')}: {fault.message}. {fault.mend}")
+        field = fault.field.removeprefix("body.")
+        raise forms.ValidationError(f"{field}: {say(fault.message)}. {say(fault.mend)}")
 
 
 def readings(typed: str) -> list[Any]:

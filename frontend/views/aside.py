@@ -18,6 +18,7 @@ from nursery.journal.kinds import KINDS, check_body
 from nursery.models import Contested, Fate, JournalRecord, Species
 from nursery.people import Action
 from nursery.reports import aside
+from nursery.sentences import say
 
 
 @require_safe
@@ -121,7 +122,7 @@ def settle_same_id(request: HttpRequest, id: int, choice: str) -> HttpResponse:
         if fault is not None:
             settled = False
             said = gettext("The second can't stand: {why} {mend}")
-            messages.error(request, said.format(why=sentence(fault.message), mend=fault.mend))
+            messages.error(request, said.format(why=sentence(say(fault.message)), mend=say(fault.mend)))
         else:
             body = {"replaces": str(first.pk), "body": content.get("body")}
             done = gettext("The second now stands; the first is kept.")

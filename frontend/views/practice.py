@@ -81,7 +81,7 @@ def _keep(setting: Setting, value: object) -> str:
     """Record it; why not, or ""."""
     wrong = setting.wrong(value)
     if wrong:
-        # The journal would say the same in English, as it keeps it.
+        # Before the journal says the same: what was mistyped need not be settled as a record set aside.
         return f"{sentence(say(wrong))} {say(setting.mend)}"
     try:
         refused = put([compose("practice_set", {"name": setting.name, "value": value})])

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from nursery.journal import compose, take_in
 from nursery.models import Bench, Site, Species, Tree
+from nursery.sentences import english
 
 from . import cells, table
 from .cells import WrongCell
@@ -93,8 +94,8 @@ def bring_in(data: bytes, *, now: datetime | None = None) -> Brought:
         records = list(_records(lines, made, known, now))
         for result in take_in(records, now=now):
             if result.outcome != "stored":
-                why = f"{result.message or result.reason}."
-                raise ListRefused([Fault(0, result.field, why, result.mend)])
+                why = f"{english(result.message) or result.reason}."
+                raise ListRefused([Fault(0, result.field, why, english(result.mend))])
     return Brought(len(lines), [bench.name for bench in made.values()], read.left_out)
 
 

@@ -147,7 +147,8 @@ PUBLISHED: dict[type[models.Model], tuple[str, Any]] = {
 
 def fate_data(rec: Rec) -> Data:
     """What a phone is told of a record that was ever set aside."""
-    return {"fate": rec.fate, "reason": rec.reason, "message": rec.message, "mend": rec.mend}
+    fault = rec.fault
+    return {"fate": rec.fate, "reason": fault.reason, "message": fault.message, "mend": fault.mend}
 
 
 def _ever_set_aside(rec: Rec) -> bool:

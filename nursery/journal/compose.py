@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from nursery.errors import BadValue
+from nursery.sentences import say
 
 from .fields import as_uuid
 from .kinds import CORRECTION, KINDS, check_body, check_header
@@ -108,4 +109,4 @@ def _check(kind: str, body: dict[str, Any], tree: UUID | None, run: UUID | None)
         raise BadValue(f"{kind} is no kind of record", field="kind", mend=f"Use one of {', '.join(KINDS)}.")
     fault = check_header(spec, tree, run) or check_body(spec, body)
     if fault:
-        raise BadValue(fault.message, field=fault.field, mend=fault.mend)
+        raise BadValue(say(fault.message), field=fault.field, mend=say(fault.mend))

@@ -16,6 +16,7 @@ from nursery.feed import lock_head
 from nursery.models import Fate, FeedHead, JournalRecord
 from nursery.rollup import mark_stale
 from nursery.rollup import roll_up as roll_up_trees
+from nursery.sentences import Sentence, sentence, unkept
 
 from .apply import apply
 from .judge import judge
@@ -29,21 +30,24 @@ CHUNK = 2000
 
 
 class Result(NamedTuple):
-    """What became of one record handed over: "stored", "duplicate" or "set_aside" with its reason."""
+    """What became of one record handed over: "stored", "duplicate" or "set_aside" with its reason.
+
+    ``message`` and ``mend`` are to be said where they are read.
+    """
 
     id: str
     outcome: str
     reason: str = ""
     field: str = ""
-    message: str = ""
-    mend: str = ""
+    message: Sentence = ""
+    mend: Sentence = ""
 
 
 _REUSED = Fault(
     "id_reused",
     "id",
-    "another record with this id and other content is here already",
-    "The shed shows both; keep the right one by a correction.",
+    sentence("another record with this id and other content is here already"),
+    sentence("The shed shows both; keep the right one by a correction."),
 )
 
 
@@ -127,15 +131,14 @@ def _results(wires: Sequence[Wire], outcomes: Sequence[str], settled: Sequence[R
 
     ``settled``: records whose fate is at hand.
     """
-    aside = {
-        rec.id: Fault(rec.reason, rec.field, rec.message, rec.mend)
-        for rec in settled
-        if rec.fate == Fate.SET_ASIDE
-    }
+    aside = {rec.id: rec.fault for rec in settled if rec.fate == Fate.SET_ASIDE}
     if len(settled) < len(wires):
         ids = {wire.id for wire in wires}.difference(rec.id for rec in settled)
         faults = bulk.among(JournalRecord, ids, *Fault._fields, where="fate = 'set_aside'")
-        aside.update((id, Fault(*fault)) for id, *fault in faults)
+        aside.update(
+            (id, Fault(reason, field, unkept(message), unkept(mend)))
+            for id, reason, field, message, mend in faults
+        )
     results = []
     for wire, outcome in zip(wires, outcomes, strict=True):
         id = str(wire.id)
@@ -259,8 +262,8 @@ def _give_up(head: FeedHead | None, id: UUID, why: str) -> None:
     fault = Fault(
         "could_not_apply",
         "",
-        f"it could not be applied ({why})",
-        "Tell whoever keeps the server; the record is kept, and a correction tries it again.",
+        sentence("it could not be applied ({why})", why=why),
+        sentence("Tell whoever keeps the server; the record is kept, and a correction tries it again."),
     )
     with transaction.atomic():
         [rec] = load(Q(id=id))

@@ -11,6 +11,7 @@ from django.db.models import Q
 
 from nursery import bulk
 from nursery.models import Fate, JournalRecord
+from nursery.sentences import sentence
 
 from .fields import as_uuid
 from .kinds import CORRECTION, KINDS, UNKNOWN, Fault, bad_value, check_body, check_header
@@ -92,21 +93,25 @@ def _put_in_force(root: Rec, winner: Rec | None) -> None:
 def _correction_fault(rec: Rec, root: Rec | None) -> Fault | None:
     body = rec.body
     if not isinstance(body, dict):
-        return bad_value("body", "the body is not an object", "Send replaces, and withdraw or body.")
+        mend = sentence("Send replaces, and withdraw or body.")
+        return bad_value("body", sentence("the body is not an object"), mend)
     if as_uuid(body.get("replaces")) is None:
-        return bad_value("body.replaces", "it does not say which record it corrects", "Name the record.")
+        wrong = sentence("it does not say which record it corrects")
+        return bad_value("body.replaces", wrong, sentence("Name the record."))
     withdraw = body.get("withdraw")
     if withdraw not in (None, True, False) or not (withdraw or isinstance(body.get("body"), dict)):
-        return bad_value("body.body", "it brings no new body", "Give withdraw: true, or the new body.")
+        wrong = sentence("it brings no new body")
+        return bad_value("body.body", wrong, sentence("Give withdraw: true, or the new body."))
     if root is None:
         return Fault(
             "unknown_record",
             "body.replaces",
-            "the record that it corrects is not here",
-            "Sync the phone that made the record.",
+            sentence("the record that it corrects is not here"),
+            sentence("Sync the phone that made the record."),
         )
     if root.kind == CORRECTION:
-        return bad_value("body.replaces", "it corrects a correction", "Name the first record instead.")
+        wrong = sentence("it corrects a correction")
+        return bad_value("body.replaces", wrong, sentence("Name the first record instead."))
     if withdraw:
         return None
     if rec.v > VERSION:
@@ -115,12 +120,15 @@ def _correction_fault(rec: Rec, root: Rec | None) -> Fault | None:
     return _unknown_kind(root) if spec is None else check_body(spec, body["body"], at="body.body")
 
 
+_UPDATE = sentence("Update the server; the record is kept and applied then.")
+
+
 def _unknown_kind(rec: Rec) -> Fault:
     return Fault(
         "unknown_kind",
         "kind",
-        f"{rec.kind} is no kind of record that this server knows",
-        "Update the server; the record is kept and applied then.",
+        sentence("{kind} is no kind of record that this server knows", kind=rec.kind),
+        _UPDATE,
     )
 
 
@@ -128,8 +136,13 @@ def _newer(rec: Rec) -> Fault:
     return Fault(
         "unknown_kind",
         "v",
-        f"{rec.kind} comes in form {rec.v}; this server knows forms up to {VERSION}",
-        "Update the server; the record is kept and applied then.",
+        sentence(
+            "{kind} comes in form {form}; this server knows forms up to {known}",
+            kind=rec.kind,
+            form=rec.v,
+            known=VERSION,
+        ),
+        _UPDATE,
     )
 
 
@@ -161,22 +174,37 @@ def _root_fault(rec: Rec, world: World) -> Fault | None:
         return Fault(
             "unknown_species",
             "body.species",
-            f"{body['species']} is no species of this nursery",
-            "Use a species from the list, or add it.",
+            sentence("{species} is no species of this nursery", species=body["species"]),
+            sentence("Use a species from the list, or add it."),
         )
     return None
 
 
 _WHERE = {
-    "tree": ("the tree is not known here", "Sync the phone that made the tree, or withdraw this record."),
-    "bench": ("the bench is not known here", "Add the bench at the shed, or correct this record."),
-    "lot": ("the seed lot is not known here", "Add the lot at the shed, or correct this record."),
-    "site": ("the site is not known here", "Add the site at the shed, or correct this record."),
-    "wiring": (
-        "this tree has no such wiring",
-        "Sync the phone that put the wire on, or correct this record.",
+    "tree": (
+        sentence("the tree is not known here"),
+        sentence("Sync the phone that made the tree, or withdraw this record."),
     ),
-    "run": ("the walk is not known here", "Sync the phone that made the walk, or withdraw this record."),
+    "bench": (
+        sentence("the bench is not known here"),
+        sentence("Add the bench at the shed, or correct this record."),
+    ),
+    "lot": (
+        sentence("the seed lot is not known here"),
+        sentence("Add the lot at the shed, or correct this record."),
+    ),
+    "site": (
+        sentence("the site is not known here"),
+        sentence("Add the site at the shed, or correct this record."),
+    ),
+    "wiring": (
+        sentence("this tree has no such wiring"),
+        sentence("Sync the phone that put the wire on, or correct this record."),
+    ),
+    "run": (
+        sentence("the walk is not known here"),
+        sentence("Sync the phone that made the walk, or withdraw this record."),
+    ),
 }
 
 

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from nursery.models import Buds, Leaving, Phase, Scars, Soil, Style, WirePart, WireState, Work
 from nursery.science.practice import SETTINGS
-from nursery.sentences import english
+from nursery.sentences import N_, Sentence, sentence
 
 from . import fields as f
 from .fields import Field, opt
@@ -24,12 +24,12 @@ UNKNOWN = {
 
 
 class Fault(NamedTuple):
-    """Why a record is set aside: reason, field, message, mend."""
+    """Why a record is set aside: reason, field, message, mend. The last two are said where they are read."""
 
     reason: str
     field: str
-    message: str
-    mend: str
+    message: Sentence
+    mend: Sentence
 
 
 @dataclass(frozen=True)
@@ -55,11 +55,13 @@ class Kind:
 
 
 _BULK = opt("bulk", f.flag)
-_MM = f.number(0.1, 1000, "mm")
+_MM = f.number(0.1, 1000, N_("mm"))
 _DEFECTS = ("crossing", "one_sided", "high", "girdling", "rot")
 _WIRE_STATES = f.word(
     WireState.values,
-    mend="Use loose, snug, marking, biting or sunk_in; when no wire is on, record that the wire is off.",
+    mend=sentence(
+        "Use loose, snug, marking, biting or sunk_in; when no wire is on, record that the wire is off."
+    ),
 )
 _YEAR = f.whole(1800, 2200)
 
@@ -70,8 +72,8 @@ _ALL = (
             Field("site", f.ident),
             Field("name", f.text(80)),
             opt("time_zone", f.zone),
-            opt("latitude", f.number(-90, 90, "degrees north")),
-            opt("longitude", f.number(-180, 180, "degrees east")),
+            opt("latitude", f.number(-90, 90, N_("degrees north"))),
+            opt("longitude", f.number(-180, 180, N_("degrees east"))),
         ),
         tree=False,
         makes="site",
@@ -149,8 +151,8 @@ _ALL = (
     Kind(
         "target_set",
         (
-            opt("height_mm", f.number(10, 10_000, "mm")),
-            opt("base_mm", f.number(1, 2000, "mm")),
+            opt("height_mm", f.number(10, 10_000, N_("mm"))),
+            opt("base_mm", f.number(1, 2000, N_("mm"))),
             opt("style", f.word(Style.values)),
         ),
     ),
@@ -179,7 +181,7 @@ _ALL = (
     Kind("walk_ended", (), tree=False, run=True, ref="run", ref_thing="run", level=3),
     Kind(
         "wire_on",
-        (Field("part", f.word(WirePart.values)), opt("wire_mm", f.number(0.1, 20, "mm"))),
+        (Field("part", f.word(WirePart.values)), opt("wire_mm", f.number(0.1, 20, N_("mm")))),
         makes="wiring",
         made="id",
     ),
@@ -204,10 +206,10 @@ _ALL = (
         "caliper",
         (
             Field("mm", _MM),
-            opt("height_mm", f.number(0, 10_000, "mm")),
+            opt("height_mm", f.number(0, 10_000, N_("mm"))),
             opt("method", f.word(("photo",))),
             opt("photo", f.ident),
-            opt("sd_mm", f.number(0.001, 1000, "mm")),
+            opt("sd_mm", f.number(0.001, 1000, N_("mm"))),
         ),
     ),
     Kind(
@@ -227,7 +229,7 @@ _ALL = (
         (
             Field("primaries", f.whole(0, 500)),
             Field("secondaries", f.whole(0, 5000)),
-            opt("internode_mm", f.number(0, 1000, "mm")),
+            opt("internode_mm", f.number(0, 1000, N_("mm"))),
             opt("order", f.whole(1, 20)),
         ),
     ),
@@ -243,8 +245,8 @@ WIRES = ("wire_on", "wire_look", "wire_off")
 WALKS = ("walk_started", "walk_ended")
 
 
-def bad_value(field: str, message: str, mend: str) -> Fault:
-    return Fault("bad_value", field, message[:300], mend[:300])
+def bad_value(field: str, message: Sentence, mend: Sentence) -> Fault:
+    return Fault("bad_value", field, message, mend)
 
 
 def check_body(kind: Kind, body: object, *, at: str = "body") -> Fault | None:
@@ -253,11 +255,13 @@ def check_body(kind: Kind, body: object, *, at: str = "body") -> Fault | None:
     ``at`` is the path put before the field's name ("body.body" inside a correction).
     """
     if not isinstance(body, dict):
-        return bad_value(at, "the body is not an object", "Send an object with the kind's fields.")
+        mend = sentence("Send an object with the kind's fields.")
+        return bad_value(at, sentence("the body is not an object"), mend)
     for name, check, required, null in kind.body:
         if name not in body:
             if required:
-                return bad_value(f"{at}.{name}", f"{name} is missing", f"Give {name}.")
+                missing = sentence("{field} is missing", field=name)
+                return bad_value(f"{at}.{name}", missing, sentence("Give {field}.", field=name))
             continue
         value = body[name]
         if value is None and null:
@@ -269,28 +273,33 @@ def check_body(kind: Kind, body: object, *, at: str = "body") -> Fault | None:
     return whole(body, at) if whole else None
 
 
+_NO_PLACE = {
+    "row": (sentence("a tree on a bench needs a row"), sentence("Give the row, from 1 up.")),
+    "place": (sentence("a tree on a bench needs a place"), sentence("Give the place, from 1 up.")),
+}
+
+
 def _whole_place(body: dict[str, object], at: str) -> Fault | None:
     if body["bench"] is None:
         return None
-    for name in ("row", "place"):
+    for name, wrong in _NO_PLACE.items():
         if body.get(name) is None:
-            return bad_value(
-                f"{at}.{name}", f"a tree on a bench needs a {name}", f"Give the {name}, from 1 up."
-            )
+            return bad_value(f"{at}.{name}", *wrong)
     return None
 
 
 def _whole_sowing(body: dict[str, object], at: str) -> Fault | None:
     seeds, floaters = body["seeds"], body.get("floaters")
     if isinstance(floaters, int) and isinstance(seeds, int) and floaters > seeds:
-        return bad_value(f"{at}.floaters", "more seeds floated than were sown", "Count the floaters again.")
+        wrong = sentence("more seeds floated than were sown")
+        return bad_value(f"{at}.floaters", wrong, sentence("Count the floaters again."))
     return None
 
 
 def _whole_practice(body: dict[str, object], at: str) -> Fault | None:
     setting = SETTINGS[str(body["name"])]
     wrong = setting.wrong(body["value"])
-    return bad_value(f"{at}.value", english(wrong), english(setting.mend)) if wrong else None
+    return bad_value(f"{at}.value", wrong, setting.mend) if wrong else None
 
 
 _WHOLE = {"tree_move": _whole_place, "sowing": _whole_sowing, "practice_set": _whole_practice}
@@ -299,9 +308,11 @@ _WHOLE = {"tree_move": _whole_place, "sowing": _whole_sowing, "practice_set": _w
 def check_header(kind: Kind, tree: UUID | None, run: UUID | None) -> Fault | None:
     """Check that a record names the tree and the run that its kind is about."""
     if kind.tree and tree is None:
-        return bad_value("tree", f"{kind.name} is about a tree, and names none", "Name the tree.")
+        wrong = sentence("{kind} is about a tree, and names none", kind=kind.name)
+        return bad_value("tree", wrong, sentence("Name the tree."))
     if kind.run and run is None:
-        return bad_value("run", f"{kind.name} is about a walk, and names none", "Name the walk's run.")
+        wrong = sentence("{kind} is about a walk, and names none", kind=kind.name)
+        return bad_value("run", wrong, sentence("Name the walk's run."))
     return None
 
 

@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 
 from nursery import bulk
 from nursery.models import Fate, JournalRecord
+from nursery.sentences import kept, unkept
 
 from .kinds import KINDS, Fault, Kind, made_by, ref_of
 
@@ -34,6 +35,9 @@ COLUMNS = (
     "corrected_body",
 )
 DERIVED = ("fate", "reason", "field", "message", "mend", "ref", "makes", "corrected_body")
+
+
+_NO_FAULT = Fault("", "", "", "")
 
 
 class Rec:
@@ -76,6 +80,7 @@ class Rec:
         self.fate: str
         self.reason: str
         self.field: str
+        #: Sentences, as the database keeps them.
         self.message: str
         self.mend: str
         self.ref: UUID | None
@@ -137,7 +142,13 @@ class Rec:
     def settle(self, fate: str, fault: Fault | None = None) -> None:
         """Note what becomes of it."""
         self.fate = fate
-        self.reason, self.field, self.message, self.mend = fault or ("", "", "", "")
+        self.reason, self.field, message, mend = fault or _NO_FAULT
+        self.message, self.mend = kept(message), kept(mend)
+
+    @property
+    def fault(self) -> Fault:
+        """Why it is set aside."""
+        return Fault(self.reason, self.field, unkept(self.message), unkept(self.mend))
 
     def name_things(self) -> None:
         """Note the things that the body in force needs and makes."""

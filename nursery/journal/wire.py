@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from nursery.errors import BadValue
+from nursery.sentences import said
 
 from .fields import as_uuid
 
@@ -59,19 +60,19 @@ def parse_all(raws: Sequence[object]) -> list[Wire]:
 def parse(raw: object) -> Wire:
     """Parse one record. Raises BadValue with the field's name."""
     if not isinstance(raw, dict):
-        raise BadValue("the record is not an object", mend="Send each record as a JSON object.")
+        raise BadValue(said("the record is not an object"), mend=said("Send each record as a JSON object."))
     raw, canonical = _canonical(raw)
     kind = raw.get("kind")
     if not isinstance(kind, str) or not 1 <= len(kind) <= 40:
-        raise _bad("kind", "the kind is not a word of 1 to 40 letters")
+        raise _bad("kind", said("the kind is not a word of 1 to 40 letters"))
     if "body" not in raw:
-        raise _bad("body", "the body is missing")
+        raise _bad("body", said("the body is missing"))
     id = as_uuid(raw.get("id"))
     if id is None:
-        raise _bad("id", "the id is not a UUID")
+        raise _bad("id", said("the id is not a UUID"))
     hlc = raw.get("hlc")
     if not isinstance(hlc, str) or not HLC.fullmatch(hlc) or int(hlc[:15]) > _LAST_MS:
-        raise _bad("hlc", "the stamp is not 15 digits, a hyphen and 4 hex digits")
+        raise _bad("hlc", said("the stamp is not 15 digits, a hyphen and 4 hex digits"))
     return Wire(
         id=id,
         device_seq=_whole(raw, "device_seq", None, 0, 2**62),
@@ -101,7 +102,7 @@ def _canonical(raw: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
     except (ValueError, TypeError, RecursionError) as wrong:
         if not isinstance(wrong, UnicodeEncodeError):
             raise BadValue(
-                "the record is not plain JSON", mend="Send numbers, text, lists, objects."
+                said("the record is not plain JSON"), mend=said("Send numbers, text, lists, objects.")
             ) from None
     cleaned: dict[str, Any] = _clean(raw)
     return cleaned, _canonical_json(_content(cleaned)).encode()
@@ -129,7 +130,7 @@ def _link(raw: Mapping[str, Any], name: str) -> UUID | None:
         return None
     found = as_uuid(value)
     if found is None:
-        raise _bad(name, f"the {name} is not a UUID")
+        raise _bad(name, said("{field} is not a UUID", field=name))
     return found
 
 
@@ -138,7 +139,8 @@ def _whole(raw: Mapping[str, Any], name: str, default: int | None, low: int, hig
     if value is None:
         return default
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        raise _bad(name, f"{name} is not a whole number from {low} to {high}")
+        told = said("{field} is not a whole number from {low} to {high}", field=name, low=low, high=high)
+        raise _bad(name, told)
     return value
 
 
@@ -152,8 +154,8 @@ def _moment(value: object) -> datetime:
                     return moment
         except (ValueError, OverflowError):
             pass
-    raise _bad("observed_at", "observed_at is not a time with a zone, such as 2026-06-01T08:15:00.000Z")
+    raise _bad("observed_at", said("observed_at is not a time with a zone, such as 2026-06-01T08:15:00.000Z"))
 
 
 def _bad(field: str, message: str) -> BadValue:
-    return BadValue(message, field=field, mend="Update the app on the phone, then sync again.")
+    return BadValue(message, field=field, mend=said("Update the app on the phone, then sync again."))

@@ -16,7 +16,7 @@ from uuid import UUID
 
 from nursery.errors import BadValue
 from nursery.journal import Result, take_in
-from nursery.sentences import later, said, sentence
+from nursery.sentences import english, later, said, sentence
 
 from . import handed_photos
 from .errors import BadHandOver
@@ -74,7 +74,7 @@ class Tally:
             f"{count['stored']} stored, {count['duplicate']} known already, {count['set_aside']} set aside,"
             f" {len(self.refused)} malformed."
         ]
-        told += [f"Set aside: {r.message}. {r.mend}" for r in self.aside]
+        told += [f"Set aside: {english(r.message)}. {english(r.mend)}" for r in self.aside]
         told += [f"Record {number} is malformed: {why}." for number, why in self.refused]
         return told + self.photos.lines()
 

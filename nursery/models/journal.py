@@ -50,8 +50,9 @@ class JournalRecord(models.Model):
     fate = models.CharField(max_length=10, choices=Fate.choices, default=Fate.PENDING)
     reason = models.CharField(max_length=40, blank=True)
     field = models.CharField(max_length=60, blank=True)
-    message = models.CharField(max_length=300, blank=True)
-    mend = models.CharField(max_length=300, blank=True)
+    #: Sentences: JSON where they have values (``nursery.sentences.kept``), else their text.
+    message = models.TextField(blank=True)
+    mend = models.TextField(blank=True)
     #: The thing (bench, lot, wiring, corrected record) that this record needs besides its tree.
     ref = models.UUIDField(null=True)
     #: The thing that this record makes or changes (tree, bench, lot, site, run, wiring).

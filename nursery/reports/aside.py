@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 
 from nursery.models import Contested, Fate, JournalRecord, Tree
-from nursery.sentences import later, said
+from nursery.sentences import english, later, said, say, unkept
 
 from .names import device_names, names_of, who
 from .pages import Page, cut
@@ -72,7 +72,10 @@ def body_key(field: str) -> str:
 
 
 def deep_words(value: object, message: str) -> str:
-    """The entry of a list that a fault is in, in words: "Root 2 of 3: deg 400, grade 3, level yes"; or ""."""
+    """The entry of a list that a fault is in, in words: "Root 2 of 3: deg 400, grade 3, level yes"; or "".
+
+    ``message`` : why it is set aside, in English.
+    """
     if not isinstance(value, list | dict):
         return ""
     named = re.match(r"root (\d+)\b", message)
@@ -86,7 +89,7 @@ def deep_words(value: object, message: str) -> str:
 
 
 def _plain(value: object) -> str:
-    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+    return {True: said("yes"), False: said("no")}[value] if isinstance(value, bool) else str(value)
 
 
 def _aside(found: Iterable[JournalRecord]) -> list[AsideRow]:
@@ -105,6 +108,7 @@ def _aside_row(
     body = body or (r.body if isinstance(r.body, dict) else {})
     key = body_key(r.field)
     value = body.get(key) if key else None
+    message, bad = unkept(r.message), r.reason == "bad_value"
     simple = value is None or isinstance(value, str | int | float)
     mendable = bool(key) and simple and r.kind != "correction" and r.reason in MENDABLE
     return AsideRow(
@@ -120,12 +124,12 @@ def _aside_row(
         reason=r.reason,
         field=key,
         value=str(value) if mendable and value is not None else "",
-        message=r.message,
-        mend=r.mend,
+        message=say(message),
+        mend=say(unkept(r.mend)),
         waits=WAITS.get(r.reason, ""),
         mendable=mendable,
-        deep=deep_words(value, r.message) if r.kind != "correction" and r.reason == "bad_value" else "",
-        keepable=r.kind == "correction" and r.reason == "bad_value" and r.ref is not None,
+        deep=deep_words(value, english(message)) if bad and r.kind != "correction" else "",
+        keepable=r.kind == "correction" and bad and r.ref is not None,
     )
 
 

@@ -10,7 +10,7 @@ from uuid import UUID
 from nursery import practice
 from nursery.models import Fate, JournalRecord, Standing, Tree
 from nursery.science.practice import Practice
-from nursery.sentences import said, say
+from nursery.sentences import said, say, unkept
 
 from . import words
 from .names import device_names, names_of, who
@@ -262,8 +262,8 @@ def _entry(
         text=tell(r.kind, body, names),
         first=own if r.corrected_body is not None else "",
         fate=r.fate,
-        message=r.message if r.fate == Fate.SET_ASIDE else "",
-        mend=r.mend if r.fate == Fate.SET_ASIDE else "",
+        message=say(unkept(r.message)) if r.fate == Fate.SET_ASIDE else "",
+        mend=say(unkept(r.mend)) if r.fate == Fate.SET_ASIDE else "",
         ahead=r.ahead,
         changes=[_change(r.kind, c, phones, names) for c in changes],
     )
@@ -274,5 +274,5 @@ def _change(kind: str, c: JournalRecord, phones: dict[UUID, str], names: dict[st
     text = said("withdrawn")
     if not body.get("withdraw"):
         text = said("corrected to: {told}", told=tell(kind, body.get("body"), names))
-    refused = c.message if c.fate == Fate.SET_ASIDE else ""
+    refused = say(unkept(c.message)) if c.fate == Fate.SET_ASIDE else ""
     return Change(c.id, local(c), who(c.device, phones), text, refused)

@@ -37,8 +37,8 @@ class Phone:
     def post_packed(self, path: str, body: Any) -> Any:
         return self.post(path, gzip.compress(json.dumps(body).encode()), Content_Encoding="gzip")
 
-    def push(self, records: list[Any]) -> Any:
-        return self.post(PUSH, {"records": records})
+    def push(self, records: list[Any], **headers: str) -> Any:
+        return self.post(PUSH, {"records": records}, **headers)
 
     def pull(self, since: str = "", limit: int | None = None, headers: dict[str, str] | None = None) -> Any:
         query = {"since": since} | ({} if limit is None else {"limit": str(limit)})

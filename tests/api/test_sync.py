@@ -277,6 +277,59 @@ class TestOlderApps:
             ]
 
 
+class TestWhySetAside:
+    """It came as data with the third way of speaking; apps of the first two show what comes as it is."""
+
+    ENGLISH = ("1200.5 is outside 0.1 to 1000", "Give a number from 0.1 to 1000 mm.")
+    DATA = (
+        ["{value} is outside {low} to {high}", {"value": 1200.5, "low": 0.1, "high": 1000}],
+        ["Give a number from {low} to {high} {unit:word}.", {"low": 0.1, "high": 1000, "unit": "mm"}],
+    )
+
+    @pytest.mark.parametrize(
+        ("way", "told"), [("1", ENGLISH), ("2", ENGLISH), ("3", DATA)], ids=["first", "second", "third"]
+    )
+    def test_a_push_and_the_feed_tell_it_as_the_app_speaks(self, way, told):
+        bad = record("caliper", {"mm": 1200.5}, tree=TreeFactory().id)
+        phone = Phone()
+        german = {"Accept-Language": "de"}
+        for _ in range(2):
+            [result] = phone.push([bad], X_Misho=way, **german).json()["results"]
+            assert result == {
+                "id": bad["id"],
+                "outcome": "set_aside",
+                "reason": "bad_value",
+                "field": "body.mm",
+                "message": told[0],
+                "mend": told[1],
+            }
+        rows = phone.pull(headers={"X-Misho": way, **german}).json()["rows"]
+        assert [data for topic, _, data in rows if topic == "fate"] == [
+            {"fate": "set_aside", "reason": "bad_value", "message": told[0], "mend": told[1]}
+        ]
+
+    @pytest.mark.parametrize("way", ["1", "2", "3"])
+    def test_what_an_older_server_kept_is_passed_on_as_it_is(self, way):
+        bad = record("caliper", {"mm": 1200.5}, tree=TreeFactory().id)
+        take_in = journal.take_in([bad])
+        assert take_in[0].outcome == "set_aside"
+        JournalRecord.objects.filter(id=bad["id"]).update(message="old text", mend="Old mend.")
+        with transaction.atomic():
+            data = {"fate": "set_aside", "reason": "bad_value", "message": "old text", "mend": "Old mend."}
+            feed.publish(feed.lock_head(), [("fate", bad["id"], data)])
+        phone = Phone()
+        [result] = phone.push([bad], X_Misho=way).json()["results"]
+        assert (result["message"], result["mend"]) == ("old text", "Old mend.")
+        rows = phone.pull(headers={"X-Misho": way}).json()["rows"]
+        assert [row for topic, _, row in rows if topic == "fate"] == [data]
+
+    def test_a_malformed_record_is_refused_in_the_growers_language(self):
+        error = Phone().push([record("note", {"text": "x"}) | {"hlc": "x"}], Accept_Language="de")
+        assert error.json()["error"]["message"] == (
+            "der Stempel besteht nicht aus 15 Ziffern, einem Bindestrich und 4 hexadezimalen Ziffern"
+        )
+
+
 class TestLacking:
     def test_the_ids_that_the_server_does_not_hold(self):
         held = soil(TreeFactory(), 2)

@@ -3,6 +3,7 @@
 import re
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.test import Client
@@ -10,12 +11,14 @@ from django.utils import timezone, translation
 
 from frontend.forms.base import DecimalField
 from frontend.templatetags.shed import away, clock, day, inner, mm, pct, percent, spaced
-from nursery.models import Tree
-from tests.factories import TreeFactory, record, take
+from nursery.journal import take_in
+from nursery.models import Contested, JournalRecord, Tree
+from tests.factories import TreeFactory, correction, record, take
 from tests.frontend.test_every_word import tree as a_tree_with_everything
 from tests.shed import text, visitor
 
 german = translation.override("de")
+SOME = UUID(int=7)
 #: Attributes that hold places and lengths in a drawing.
 COORDINATES = re.compile(
     r'\s(?:x|y|x1|x2|y1|y2|cx|cy|r|dx|dy|width|height|d|points|transform|viewBox|stroke-width)="([^"]*)"'
@@ -111,6 +114,76 @@ def test_today_in_german() -> None:
     answer = in_german().get("/ready/")
     assert "Kein Baum ist reif" in text(answer)
     assert "Abmelden" in text(answer)
+
+
+@pytest.mark.django_db
+def test_records_set_aside_say_why_in_german() -> None:
+    tree: Tree = TreeFactory(tag="Z1")
+    first = record("caliper", {"mm": 12.5}, tree=tree.pk)
+    bad = record("caliper", {"mm": 1200.5}, tree=tree.pk)
+    roots = [{"deg": 10, "grade": 3, "level": True}, {"deg": 400, "grade": 3, "level": True}]
+    take_in(
+        [
+            first,
+            correction(first, {"mm": 0}),
+            bad,
+            record("wire_look", {"state": "tight"}, tree=tree.pk),
+            record("root_survey", {"roots": roots}, tree=tree.pk),
+            record("soil_check", {"state": "dry"}, tree=SOME),
+        ]
+    )
+    client = in_german()
+    page = text(client.get("/set-aside/"))
+    assert "1200,5 liegt nicht zwischen 0,1 und 1000." in page
+    assert "Eine Zahl von 0,1 bis 1000 mm angeben." in page
+    assert "'tight' ist kein bekanntes Wort." in page
+    assert "biting (beißt) oder sunk_in (eingewachsen) nehmen" in page
+    assert "Wurzel 2: 400 liegt nicht zwischen 0 und 359,999." in page
+    assert "Wurzel 2 von 2: deg 400, grade 3, level ja." in page
+    assert "Der Baum ist hier nicht bekannt." in page
+    assert "Er gilt von selbst, sobald der Eintrag kommt, der seinen Baum anlegt." in page
+    own = text(client.get(f"/trees/{tree.pk}/"))
+    assert "Zurückgelegt: 1200,5 liegt nicht zwischen 0,1 und 1000. Eine Zahl von 0,1 bis 1000 mm" in own
+    assert "abgelehnt, 0 liegt nicht zwischen 0,1 und 1000" in own
+    correct = f"/set-aside/{bad['id']}/correct/"
+    assert "1200,5 liegt nicht zwischen 0,1 und 1000." in text(client.get(correct))
+    refused = text(client.post(correct, {"value": "dick"}))
+    assert "mm: 'dick' ist keine Zahl. Eine Zahl von 0,1 bis 1000 mm angeben." in refused
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "1200.5 is outside 0.1 to 1000. Field mm: 1200.5. Give a number from 0.1 to 1000 mm."),
+        ("de", "1200,5 liegt nicht zwischen 0,1 und 1000."),
+    ],
+)
+def test_why_follows_the_reader(language: str, said: str) -> None:
+    take_in([record("caliper", {"mm": 1200.5}, tree=TreeFactory().pk)])
+    client = visitor("owner")
+    client.cookies["django_language"] = language
+    assert said in " ".join(text(client.get("/set-aside/")).split())
+
+
+@pytest.mark.django_db
+def test_why_an_older_version_set_a_record_aside_is_shown_as_it_was_kept() -> None:
+    bad = record("caliper", {"mm": 1200.5}, tree=TreeFactory().pk)
+    take_in([bad])
+    JournalRecord.objects.update(message="1200.5 is outside 0.1 to 1000", mend="Give a number.")
+    page = text(in_german().get("/set-aside/"))
+    assert "1200.5 is outside 0.1 to 1000." in page
+    assert "Give a number." in page
+
+
+@pytest.mark.django_db
+def test_a_second_content_that_cannot_stand_says_why_in_german() -> None:
+    first = record("caliper", {"mm": 12.5}, tree=TreeFactory().pk)
+    take_in([first])
+    take_in([{**first, "body": {"mm": 0}}])
+    twice = Contested.objects.get()
+    page = text(in_german().post(f"/set-aside/same-id/{twice.pk}/second/", follow=True))
+    assert "0 liegt nicht zwischen 0,1 und 1000. Eine Zahl von 0,1 bis 1000 mm angeben." in page
 
 
 def drawings(page: str) -> list[str]:

@@ -8,7 +8,7 @@ from nursery.journal import take_in
 from nursery.models import JournalRecord, Practice, Stale, Taught
 from nursery.rollup import beside
 from nursery.science.practice import SETTINGS
-from nursery.sentences import say
+from nursery.sentences import english, say
 from tests.factories import TreeFactory, record
 from tests.shed import stand, text, visitor
 
@@ -133,9 +133,11 @@ def test_the_page_and_its_refusals_in_german() -> None:
     assert "Risiko, dass ein Draht einwächst: jetzt 0,5." in text(changed)
 
 
-def test_the_journal_keeps_why_in_english_whoever_hands_over() -> None:
+def test_the_journal_keeps_why_as_data_whoever_hands_over() -> None:
     with translation.override("de"):
         raw = record("practice_set", {"name": "soil_days", "value": 2.5})
         (result,) = take_in([raw])
-    assert result.message == "Soil, in the growing months: 2.5 is not a whole number"
-    assert result.mend == "Give a whole number from 1 to 60 days."
+    assert english(result.message) == "Soil, in the growing months: 2.5 is not a whole number"
+    assert english(result.mend) == "Give a whole number from 1 to 60 days."
+    with translation.override("de"):
+        assert say(result.message) == "Boden, in der Wachstumszeit: 2,5 ist keine ganze Zahl"

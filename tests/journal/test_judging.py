@@ -4,11 +4,13 @@ import uuid
 from typing import Any
 
 import pytest
+from django.utils import translation
 
 from nursery import journal
 from nursery.models import (
     Bench,
     Caliper,
+    FeedRow,
     JournalRecord,
     Note,
     Site,
@@ -17,6 +19,7 @@ from nursery.models import (
     Tree,
     WireInspection,
 )
+from nursery.sentences import english, say
 from tests.factories import (
     BenchFactory,
     SeedLotFactory,
@@ -84,9 +87,49 @@ def test_impossible_values_are_set_aside_by_field(kind: str, body: Any, field: s
     made = {**record(kind, {}, tree=tree.id), "body": body}
     [result] = journal.take_in([made])
     assert (result.outcome, result.reason, result.field) == ("set_aside", "bad_value", field)
-    assert result.message
-    assert result.mend
     assert JournalRecord.objects.get(id=made["id"]).body == body
+    said = []
+    for language in ("en", "de"):
+        with translation.override(language):
+            said += [say(result.message), say(result.mend)]
+    assert all(said)
+    assert len(set(said)) == 4
+    assert not [text for text in said if "{" in text and "{" not in repr(body)]
+
+
+def test_why_a_record_is_set_aside_is_kept_as_a_sentence() -> None:
+    tree = TreeFactory()
+    thick = record("caliper", {"mm": 1200.25}, tree=tree.id)
+    lost = record("soil_check", {"state": "dry"}, tree=uuid.uuid4())
+    results = {result.id: result for result in journal.take_in([thick, lost])}
+    message = ["{value} is outside {low} to {high}", {"value": 1200.25, "low": 0.1, "high": 1000}]
+    assert results[thick["id"]].message == message
+    kept = JournalRecord.objects.get(id=thick["id"])
+    assert kept.message == '["{value} is outside {low} to {high}",{"value":1200.25,"low":0.1,"high":1000}]'
+    assert FeedRow.objects.get(topic="fate", key=thick["id"]).data["message"] == message
+    assert JournalRecord.objects.get(id=lost["id"]).message == "the tree is not known here"
+    # Handed over again it says the same.
+    assert journal.take_in([thick]) == [results[thick["id"]]]
+    with translation.override("de"):
+        assert say(results[thick["id"]].message) == "1200,25 liegt nicht zwischen 0,1 und 1000"
+        assert say(results[thick["id"]].mend) == "Eine Zahl von 0,1 bis 1000 mm angeben."
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (5000, "5000 is outside 0.1 to 1000"),
+        (5000.0, "5000 is outside 0.1 to 1000"),
+        (0.00012, "0.00012 is outside 0.1 to 1000"),
+        (1e300, "1e+300 is outside 0.1 to 1000"),
+        (True, "True is not a number"),
+        ("18", "'18' is not a number"),
+        (["x" * 60], "['" + "x" * 35 + "... is not a number"),
+    ],
+)
+def test_a_value_at_fault_is_told_as_it_was_written(value: Any, said: str) -> None:
+    [result] = journal.take_in([record("caliper", {"mm": value}, tree=TreeFactory().id)])
+    assert english(result.message) == said
 
 
 def test_a_sowing_cannot_float_more_seeds_than_it_has() -> None:

@@ -10,7 +10,7 @@ from nursery.journal.rebuild import fingerprint
 from nursery.models import JournalRecord, Practice, Stale, Standing
 from nursery.rollup import roll_up_all, settle_stale
 from nursery.science.practice import DEFAULT
-from nursery.sentences import say
+from nursery.sentences import english, say
 from tests.factories import TreeFactory, correction, record, take, withdrawal
 
 pytestmark = pytest.mark.django_db
@@ -58,10 +58,10 @@ def test_the_latest_word_counts_whatever_came_first() -> None:
 )  # fmt: skip
 def test_a_wrong_one_names_its_field_and_changes_nothing(name, value, field, message, mend) -> None:
     [result] = take_in([setting(name, value)])
-    assert (result.outcome, result.reason, result.field, result.message) == (
+    assert (result.outcome, result.reason, result.field, english(result.message)) == (
         "set_aside", "bad_value", field, message,
     )  # fmt: skip
-    assert mend is None or result.mend == mend
+    assert mend is None or english(result.mend) == mend
     assert practice.current() == DEFAULT
 
 

@@ -33,6 +33,19 @@ def test_what_was_lost_or_bent_comes_back() -> None:
     assert JournalRecord.objects.get(kind="caliper").reason == "bad_value"
 
 
+def test_a_reason_that_an_older_version_kept_becomes_a_sentence() -> None:
+    bad = record("caliper", {"mm": 7000}, tree=TreeFactory().id)
+    journal.take_in([bad])
+    JournalRecord.objects.filter(id=bad["id"]).update(
+        message="7000 is outside 0.1 to 1000", mend="Give a number from 0.1 to 1000 mm."
+    )
+    [again] = journal.take_in([bad])
+    assert again.message == "7000 is outside 0.1 to 1000"
+    journal.rebuild(today=TODAY)
+    [again] = journal.take_in([bad])
+    assert again.message == ["{value} is outside {low} to {high}", {"value": 7000, "low": 0.1, "high": 1000}]
+
+
 def test_the_feed_forgets_what_no_record_makes() -> None:
     gone = record(
         "lot_set", {"lot": "0197299e-6ae0-7a2b-8c3d-00000000000a", "code": "L", "species": "chinese-elm"}

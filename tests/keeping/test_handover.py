@@ -65,6 +65,13 @@ def test_taking_in_gives_the_results_of_a_push(forty: list[dict[str, Any]]) -> N
     ]
     assert [tally.results[i].reason for i in (2, 5, 6)] == ["id_reused", "unknown_kind", "unknown_tree"]
     assert tally.lines()[0] == "35 stored, 2 known already, 3 set aside, 0 malformed."
+    assert tally.lines()[1:] == [
+        "Set aside: another record with this id and other content is here already. The shed shows both; keep"
+        " the right one by a correction.",
+        "Set aside: moon_phase is no kind of record that this server knows. Update the server; the record is"
+        " kept and applied then.",
+        "Set aside: the tree is not known here. Sync the phone that made the tree, or withdraw this record.",
+    ]
     assert JournalRecord.objects.filter(device=PHONE).count() == 37
     again = handover.take(handover.read(packed(forty)))
     assert again.lines()[0] == "0 stored, 37 known already, 3 set aside, 0 malformed."

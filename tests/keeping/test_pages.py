@@ -57,6 +57,17 @@ def test_the_page_tells_what_became_of_the_records(nursery: Nursery) -> None:
     assert "Not records at all" in page
 
 
+def test_the_page_tells_it_in_german(nursery: Nursery) -> None:
+    tree = nursery.trees[0].id
+    records = [record("soil_check", {"state": "damp"}, tree=tree), {"id": "no"}, 7]
+    client = signed_in("helper")
+    client.cookies["django_language"] = "de"
+    page = give(client, packed(records)).content.decode()
+    assert "1 Eintrag wurde ganz zurückgelegt" in page
+    assert "Kind: kind ist kein Wort von 1 bis 40 Buchstaben." in page
+    assert "Der Eintrag ist kein Objekt." in page
+
+
 def test_a_damaged_file_is_refused_then_taken_in_as_far_as_it_can_be_read(nursery: Nursery) -> None:
     tree = nursery.trees[0].id
     data = packed([record("soil_check", {"state": "moist"}, tree=tree) for _ in range(5)], count=True)

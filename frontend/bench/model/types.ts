@@ -82,8 +82,8 @@ export interface LocalRecord {
   /** Where set aside: a stable word, one sentence, and what to do. Else "". */
   reason: string;
   field: string;
-  message: string;
-  mend: string;
+  message: Sentence;
+  mend: Sentence;
 }
 
 // ---- the mirror: what the shed last said ----
@@ -147,7 +147,7 @@ export interface TreeView extends TreeRow {
   local: boolean;
 }
 
-export interface Fate { id: string; fate: FateWord; reason: string; message: string; mend: string }
+export interface Fate { id: string; fate: FateWord; reason: string; message: Sentence; mend: Sentence }
 
 // ---- the phone itself ----
 

@@ -11,7 +11,7 @@ import { clock, day, shortDay } from "../words/written";
 import { openDues } from "./logic/ask";
 import { length } from "./logic/units";
 import { told } from "./logic/told";
-import { about, chance, criterionWord, DUE, gateWord, inWords, said, sentence, stateWord } from "./logic/words";
+import { about, chance, criterionWord, DUE, ended, gateWord, inWords, said, sentence, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
 import { Head, Tag } from "./parts";
 import { PicturesOf } from "./pictures";
@@ -105,7 +105,7 @@ export function RecordLine({ local, tag }: { local: LocalRecord; tag?: string | 
         <span class={local.state === "set_aside" ? "stop-word" : "soft"}>{stateWord(local)}</span>
         {local.state === "set_aside" && (
           <span>
-            : {inWords(local.message)} {inWords(local.mend)}
+            : {ended(inWords(local.message))} {ended(inWords(local.mend))}
           </span>
         )}
       </p>

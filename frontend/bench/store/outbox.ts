@@ -4,6 +4,7 @@
 // in. What became of it is told by its number: one row has the ranges that the shed has, and the few that it set
 // aside have a row each.
 
+import type { Sentence } from "../model/sentences";
 import type { Fate, LocalRecord, RecordOut } from "../model/types";
 import { refold } from "./local";
 import { gaps, holding, joined, losing, taking, type Range } from "./ranges";
@@ -18,8 +19,8 @@ export interface Result {
   /** Where it was set aside: why. */
   reason?: string;
   field?: string;
-  message?: string;
-  mend?: string;
+  message?: Sentence;
+  mend?: Sentence;
 }
 
 /** The numbers of the records that the shed has; those it set aside are among them. */

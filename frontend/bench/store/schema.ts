@@ -2,10 +2,11 @@
 
 import { Dexie, type Table, type Transaction } from "dexie";
 import type { Plan } from "../model/plan";
+import type { Sentence } from "../model/sentences";
 import type { Bench, Fate, Fresh, FreshWhat, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
 
 /** What the shed said of a record that it set aside; where that came with the feed, without the field. */
-export interface Aside { seq: number; reason: string; field: string; message: string; mend: string }
+export interface Aside { seq: number; reason: string; field: string; message: Sentence; mend: Sentence }
 
 /** A record in the first layout, where each had its own state. A phone that comes back after years has them yet. */
 export interface OldRecord {
@@ -18,8 +19,8 @@ export interface OldRecord {
   record: RecordOut;
   reason: string;
   field: string;
-  message: string;
-  mend: string;
+  message: Sentence;
+  mend: Sentence;
 }
 
 /** `on`: the bench where the tree still stands; `owes`: something is due. */

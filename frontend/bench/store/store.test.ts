@@ -241,6 +241,17 @@ test("what was set aside is shown with its mend, until it is settled", async () 
   expect(store.setAside.value).toEqual([]);
 });
 
+test("why it was set aside is kept as the data that it came as", async () => {
+  const [asked, told] = await store.capture([soil(1), soil(2)]);
+  const message = ["{value} is not a known word", { value: "'soggy'" }] as const;
+  const mend = ["Use one of: {words}.", { words: "dry, moist, wet" }] as const;
+  const verdict = { reason: "bad_value", message, mend };
+  await store.acknowledge([{ id: asked!.id, outcome: "set_aside", field: "body.state", ...verdict }, stored(told!.id)], 1);
+  await mirror(store, [["fate", told!.id, { fate: "set_aside", ...verdict }]]);
+  await store.refresh();
+  expect(store.setAside.value.map((local) => [local.message, local.mend])).toEqual([[message, mend], [message, mend]]);
+});
+
 test("a replay answered duplicate keeps what the fate row says", async () => {
   const [record] = await store.capture([soil(1)]);
   const fate = { fate: "set_aside", reason: "unknown_tree", message: "No such tree.", mend: "Record the tree." };

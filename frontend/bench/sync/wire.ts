@@ -43,8 +43,11 @@ export interface PhotoAnswer {
 
 type Json = Record<string, unknown>;
 
-/** The way of speaking: from 2 on, reasons come as data and are said here, in the grower's language and unit. */
-const SPOKEN = "2";
+/**
+ * The way of speaking: from 2 on, reasons come as data and are said here, in the grower's language and unit; from 3
+ * on also why a record was set aside.
+ */
+const SPOKEN = "3";
 const PATIENCE = 60_000;
 /** The server's clock has to differ by so much from what was told last [ms]. */
 const WORTH_TELLING = 50;

@@ -58,7 +58,7 @@ export class Shed {
 
   private answer(call: Call): Response {
     const { path, method, headers } = call;
-    if (method === "POST" && headers.get("X-Misho") !== "2") return refuse(403, "forbidden");
+    if (method === "POST" && headers.get("X-Misho") !== "3") return refuse(403, "forbidden");
     if (path === "/api/devices/pair") return this.pair(call.body as { code: string; name?: string });
     if (!this.paired) return refuse(401, "not_paired");
     if (path === "/api/sync/push") return this.push((call.body as { records: RecordOut[] }).records);

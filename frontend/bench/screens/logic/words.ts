@@ -13,9 +13,14 @@ export function sentence(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** What the shed says of a tree, in this phone's language and unit. */
+/** What the shed says of a tree or a record, in this phone's language and unit. */
 export function inWords(why: Sentence): string {
   return say(why, { word: translated, locale: locale(), unit: settings.value.unit, today: today() });
+}
+
+/** With a full stop, so that another sentence can follow. */
+export function ended(text: string): string {
+  return !text || /[.!?]$/.test(text) ? text : `${text}.`;
 }
 
 /** A chance as the shed writes it: never "0%" or "100%", for nothing here is certain. */

@@ -1,5 +1,5 @@
-// What the shed says of a tree (nursery/sentences.py): why something is due, and why a plan stops there.
-// The markers and the values in them are explained there; a test holds these texts to its sources.
+// What the shed says (nursery/sentences.py): why something is due, why a plan stops at a tree, and why a record was
+// set aside. The markers and the values in them are explained there; a test holds these texts to its sources.
 
 import type { Catalogue } from "..";
 
@@ -100,4 +100,97 @@ export const shed: Catalogue = {
     "{seen:word}; {gate:word}: {now:chance} jetzt, {then:chance}, wenn er sich verjüngt",
   "{seen:word}; {gate:word}: {now:chance} now, {then:chance} if they are set":
     "{seen:word}; {gate:word}: {now:chance} jetzt, {then:chance}, wenn sie stehen",
+
+  // why a record was set aside
+  "Give a number from {low} to {high}.": "Eine Zahl von {low} bis {high} angeben.",
+  "Give a number from {low} to {high} {unit:word}.": "Eine Zahl von {low} bis {high} {unit:word} angeben.",
+  "{value} is not a number": "{value} ist keine Zahl",
+  "Give a whole number from {low} to {high}.": "Eine ganze Zahl von {low} bis {high} angeben.",
+  "{value} is not a whole number": "{value} ist keine ganze Zahl",
+  "Give {least} to {most} characters.": "{least} bis {most} Zeichen angeben.",
+  "{value} is not text": "{value} ist kein Text",
+  "the text has {n} characters": "der Text hat {n} Zeichen",
+  "the text is empty": "der Text ist leer",
+  "{value} is not a tag": "{value} ist kein Etikett",
+  "Give 1 to 16 printable characters, none of them at the ends blank.":
+    "1 bis 16 druckbare Zeichen angeben, vorn und hinten kein Leerzeichen.",
+  "Use one of: {words}.": "Eines davon nehmen: {words}.",
+  "{value} is not a known word": "{value} ist kein bekanntes Wort",
+  "{value} is neither true nor false": "{value} ist weder true noch false",
+  "Give true or false.": "true oder false angeben.",
+  "{value} is not an id": "{value} ist keine Kennung",
+  "Give the thing's UUID.": "Seine UUID angeben.",
+  "{value} is not a sha256": "{value} ist kein sha256",
+  "Give 64 hex digits.": "64 hexadezimale Ziffern angeben.",
+  "{value} is not a date": "{value} ist kein Datum",
+  "Give the day as YYYY-MM-DD.": "Den Tag als JJJJ-MM-TT angeben.",
+  "{value} is not a time zone": "{value} ist keine Zeitzone",
+  "Give a name such as Europe/Rome.": "Einen Namen wie Europe/Rome angeben.",
+  "Give at most 60 roots, each with deg 0 to 359.9, grade 1 to 5, level true or false.":
+    "Höchstens 60 Wurzeln angeben, jede mit deg von 0 bis 359.9, grade von 1 bis 5, level true oder false.",
+  "the roots are not a list of at most 60": "die Wurzeln sind keine Liste von höchstens 60",
+  "root {n} has no angle": "Wurzel {n} hat keinen Winkel",
+  "root {n}: {why:word}": "Wurzel {n}: {why:word}",
+  "{value} is not a list of words": "{value} ist keine Liste von Wörtern",
+  "Use some of: {words}.": "Davon nehmen: {words}.",
+  "{value} is outside {low} to {high}": "{value} liegt nicht zwischen {low} und {high}",
+  "mm": "mm",
+  "Use loose, snug, marking, biting or sunk_in; when no wire is on, record that the wire is off.":
+    "loose (locker), snug (sitzt), marking (drückt), biting (beißt) oder sunk_in (eingewachsen) nehmen; ist kein Draht dran, eintragen, dass er ab ist.",
+  "degrees north": "Grad nördlicher Breite",
+  "degrees east": "Grad östlicher Länge",
+  "Send an object with the kind's fields.": "Ein Objekt mit den Feldern dieser Art Eintrag schicken.",
+  "the body is not an object": "der Inhalt ist kein Objekt",
+  "{field} is missing": "{field} fehlt",
+  "Give {field}.": "{field} angeben.",
+  "a tree on a bench needs a row": "ein Baum auf einem Tisch braucht eine Reihe",
+  "Give the row, from 1 up.": "Die Reihe angeben, ab 1.",
+  "a tree on a bench needs a place": "ein Baum auf einem Tisch braucht einen Platz",
+  "Give the place, from 1 up.": "Den Platz angeben, ab 1.",
+  "more seeds floated than were sown": "mehr Samen schwammen, als gesät wurden",
+  "Count the floaters again.": "Die Schwimmer noch einmal zählen.",
+  "{kind} is about a tree, and names none": "{kind} betrifft einen Baum und nennt keinen",
+  "Name the tree.": "Den Baum nennen.",
+  "{kind} is about a walk, and names none": "{kind} betrifft einen Rundgang und nennt keinen",
+  "Name the walk's run.": "Den Rundgang nennen.",
+  "Send replaces, and withdraw or body.": "replaces schicken, und withdraw oder body.",
+  "it does not say which record it corrects": "sie sagt nicht, welchen Eintrag sie berichtigt",
+  "Name the record.": "Den Eintrag nennen.",
+  "it brings no new body": "sie bringt keinen neuen Inhalt",
+  "Give withdraw: true, or the new body.": "withdraw: true angeben, oder den neuen Inhalt.",
+  "the record that it corrects is not here": "der Eintrag, den sie berichtigt, ist nicht hier",
+  "Sync the phone that made the record.": "Das Telefon abgeben lassen, das den Eintrag gemacht hat.",
+  "it corrects a correction": "sie berichtigt eine Berichtigung",
+  "Name the first record instead.": "Stattdessen den ersten Eintrag nennen.",
+  "Update the server; the record is kept and applied then.":
+    "Den Server erneuern; der Eintrag bleibt erhalten und gilt dann.",
+  "{kind} is no kind of record that this server knows": "{kind} ist keine Art Eintrag, die dieser Server kennt",
+  "{kind} comes in form {form}; this server knows forms up to {known}":
+    "{kind} kommt in Form {form}; dieser Server kennt Formen bis {known}",
+  "{species} is no species of this nursery": "{species} ist keine Art dieser Gärtnerei",
+  "Use a species from the list, or add it.": "Eine Art aus der Liste nehmen, oder sie aufnehmen.",
+  "the tree is not known here": "der Baum ist hier nicht bekannt",
+  "Sync the phone that made the tree, or withdraw this record.":
+    "Das Telefon abgeben lassen, das den Baum angelegt hat, oder diesen Eintrag zurücknehmen.",
+  "the bench is not known here": "der Tisch ist hier nicht bekannt",
+  "Add the bench at the shed, or correct this record.":
+    "Den Tisch im Schuppen anlegen, oder diesen Eintrag berichtigen.",
+  "the seed lot is not known here": "die Partie ist hier nicht bekannt",
+  "Add the lot at the shed, or correct this record.":
+    "Die Partie im Schuppen anlegen, oder diesen Eintrag berichtigen.",
+  "the site is not known here": "der Standort ist hier nicht bekannt",
+  "Add the site at the shed, or correct this record.":
+    "Den Standort im Schuppen anlegen, oder diesen Eintrag berichtigen.",
+  "this tree has no such wiring": "dieser Baum hat diesen Draht nicht",
+  "Sync the phone that put the wire on, or correct this record.":
+    "Das Telefon abgeben lassen, das den Draht eingetragen hat, oder diesen Eintrag berichtigen.",
+  "the walk is not known here": "der Rundgang ist hier nicht bekannt",
+  "Sync the phone that made the walk, or withdraw this record.":
+    "Das Telefon abgeben lassen, das den Rundgang begonnen hat, oder diesen Eintrag zurücknehmen.",
+  "another record with this id and other content is here already":
+    "ein anderer Eintrag mit dieser Kennung und anderem Inhalt ist schon hier",
+  "The shed shows both; keep the right one by a correction.": "Der Schuppen zeigt beide; den richtigen dort wählen.",
+  "it could not be applied ({why})": "er ließ sich nicht anwenden ({why})",
+  "Tell whoever keeps the server; the record is kept, and a correction tries it again.":
+    "Dem sagen, der den Server betreut; der Eintrag bleibt erhalten, und eine Berichtigung versucht es noch einmal.",
 };
