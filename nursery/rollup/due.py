@@ -6,7 +6,7 @@ from nursery.models import SEEN_DRY, Phase, Soil
 from nursery.science.season import growing, resting
 from nursery.sentences import N_, Sentence, sentence
 
-from .load import Looks, Sheet
+from .load import Looks, Sheet, moment
 from .trunk import last_base
 from .wired import Wires, due_sentence
 from .words import DueRow, iso
@@ -89,7 +89,7 @@ def _watered_after(watered: datetime | None, at: datetime) -> bool:
 def _soil(sheet: Sheet, tree: int) -> Sentence:
     last = int(sheet.soil.last[tree])
     dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
-    if dry and not _watered_after(sheet.watered[tree], sheet.soil.at[last]):
+    if dry and not _watered_after(sheet.watered[tree], moment(sheet.soil.at[last])):
         return sentence(SEEN_DRY, day=iso(int(sheet.soil.day[last])))
     practice = sheet.practice
     days = (

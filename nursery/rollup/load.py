@@ -47,26 +47,25 @@ def day_of(number: int) -> date:
 
 @dataclass(frozen=True)
 class Looks:
-    """Rows of one kind in time order.
+    """Rows of one kind, tree by tree, each tree's in time order.
 
     Attributes
     ----------
     tree : (m,) index of each row's tree in the chunk.
     day : (m,) local day [days since 1970-01-01]; a row from a clock ahead of today counts as today's.
-    at : m moments.
+    at : m moments as the database has them, for ``moment``: few are ever asked for.
     id : m record ids as the database writes them: one form here, so that they compare.
     columns : the other fields asked for, m entries each.
     last : (n,) each tree's newest row, -1 where there is none.
-    order, start : rows of tree i are ``order[start[i]:start[i + 1]]``, in time order.
+    start : rows of tree i are those from ``start[i]`` up to ``start[i + 1]``.
     """
 
     tree: Ints
     day: Ints
-    at: Sequence[datetime]
+    at: Sequence[datetime | str]
     id: Sequence[str]
     columns: dict[str, Sequence[Any]]
     last: Ints
-    order: Ints
     start: Ints
 
     def __getitem__(self, name: str) -> Sequence[Any]:
@@ -77,9 +76,9 @@ class Looks:
         """(n,) whether the tree has any row."""
         return np.asarray(self.last >= 0)
 
-    def rows(self, tree: int) -> Ints:
+    def rows(self, tree: int) -> range:
         """A tree's rows, oldest first."""
-        return self.order[self.start[tree] : self.start[tree + 1]]
+        return range(int(self.start[tree]), int(self.start[tree + 1]))
 
     def last_day(self) -> Ints:
         """(n,) day of each tree's newest row; -1 where there is none."""
@@ -142,29 +141,28 @@ class _Reader:
         self.index = {text: at for at, id in enumerate(ids) for text in (id.hex, str(id))}
         self.ids = list(ids)
         self.now = day_number(today)
-        self.day = _local_day()
+        self.days = _local_days()
         self.until = until
 
     def looks(self, rows: QuerySet[Any], *names: str) -> Looks:
         rows = rows if self.until is None else rows.filter(at__lt=self.until)
         texts = rows.annotate(id_text=_text("id"), tree_text=_text("tree_id"), at_raw=_raw("at"))
-        found = list(texts.order_by("at", "id").values_list("id_text", "tree_text", "at_raw", *names))
+        # The index by tree and time has them nearly so; sorting by the id too is one pass here, not there.
+        asked = texts.order_by("tree_id", "at").values_list("tree_text", "at_raw", "id_text", *names)
+        found = sorted(asked)
         columns = list(zip(*found, strict=True)) if found else [()] * (3 + len(names))
-        moments = [_moment(at) for at in columns[2]]
-        tree = np.array([self.index[id] for id in columns[1]], dtype=np.intp)
-        day = np.array([self.day(at) for at in moments], dtype=np.intp) - _EPOCH
-        count = np.bincount(tree, minlength=len(self.ids))
-        last = np.full(len(self.ids), -1, dtype=np.intp)
-        last[tree] = np.arange(tree.size)  # in time order, so the newest is written last
+        tree = np.array([self.index[id] for id in columns[0]], dtype=np.intp)
+        day = np.array(self.days(columns[1]), dtype=np.intp) - _EPOCH
+        start = np.zeros(len(self.ids) + 1, dtype=np.intp)
+        np.cumsum(np.bincount(tree, minlength=len(self.ids)), out=start[1:])
         return Looks(
             tree,
             np.minimum(day, self.now),
-            moments,
-            columns[0],
+            columns[1],
+            columns[2],
             dict(zip(names, columns[3:], strict=True)),
-            last,
-            np.argsort(tree, kind="stable"),
-            np.concatenate(([0], np.cumsum(count))).astype(np.intp),
+            np.where(start[1:] > start[:-1], start[1:] - 1, -1),
+            start,
         )
 
     def of(self, model: type[Model], *names: str) -> Looks:
@@ -174,7 +172,7 @@ class _Reader:
         """The wirings, all looks at those that are on, and a tree's newest look where it is at none known."""
         rows = Wiring.objects.filter(tree_id__in=self.ids).annotate(off_raw=_raw("off_at"))
         wirings = self.looks(rows, "part", "off_raw", "scars", "wire_mm")
-        wirings.columns["off_at"] = offs = [self._off(off) for off in wirings["off_raw"]]
+        wirings.columns["off"] = offs = self._offs(wirings["off_raw"])
         still_on = [id for id, off in zip(wirings.id, offs, strict=True) if off is None]
         newest = {_annotated(tree, "newest_wire_look") for tree in trees} - {None}
         looks = WireInspection.objects.filter(
@@ -182,9 +180,12 @@ class _Reader:
         )
         return wirings, self.looks(looks.annotate(wiring_text=_text("wiring_id")), "state", "wiring_text")
 
-    def _off(self, raw: datetime | str | None) -> datetime | None:
-        off = _moment(raw) if raw else None
-        return None if off is not None and self.until is not None and off >= self.until else off
+    def _offs(self, offs: Sequence[datetime | str | None]) -> Sequence[datetime | str | None]:
+        """When wires came off; None for one that was still on."""
+        until = self.until
+        if until is None:
+            return offs
+        return [None if off is None or moment(off) >= until else off for off in offs]
 
 
 def _text(name: str) -> Cast:
@@ -200,7 +201,8 @@ def _raw(name: str) -> F | Cast:
     return _text(name) if connection.vendor == "sqlite" else F(name)
 
 
-def _moment(raw: datetime | str) -> datetime:
+def moment(raw: datetime | str) -> datetime:
+    """A moment that the database has as ``_raw`` gives it."""
     return datetime.fromisoformat(raw).replace(tzinfo=UTC) if isinstance(raw, str) else raw
 
 
@@ -209,11 +211,19 @@ def local_date(at: datetime) -> date:
     return timezone.localtime(at, timezone.get_default_timezone()).date()
 
 
-def _local_day() -> Callable[[datetime], int]:
+def _local_days() -> Callable[[Sequence[datetime | str]], list[int]]:
+    """From moments as the database has them to days on the house's clock [ordinal]."""
     zone = timezone.get_default_timezone()
-    if str(zone) == "UTC":
-        return lambda at: at.toordinal()
-    return lambda at: at.astimezone(zone).toordinal()
+    if str(zone) == "UTC" and connection.vendor == "sqlite":
+        return _days_of_texts
+    return lambda moments: [moment(at).astimezone(zone).toordinal() for at in moments]
+
+
+def _days_of_texts(moments: Sequence[Any]) -> list[int]:
+    """In UTC a moment's text begins with its day, and many rows share one."""
+    texts = [at[:10] for at in moments]
+    known = {text: date.fromisoformat(text).toordinal() for text in set(texts)}
+    return [known[text] for text in texts]
 
 
 def _trees(ids: Sequence[UUID], before: Q) -> list[Tree]:

@@ -139,9 +139,9 @@ def _reading(sheet: Sheet, row: int) -> tuple[float, str]:
 
 
 def _base_history(sheet: Sheet, tree: int, most: int = 3) -> list[int]:
-    rows = [int(row) for row in sheet.calipers.rows(tree)]
     heights = sheet.calipers["height_mm"]
-    return [row for row in reversed(rows) if heights[row] is None or heights[row] <= BASE_MM][:most]
+    rows = reversed(sheet.calipers.rows(tree))
+    return [row for row in rows if heights[row] is None or heights[row] <= BASE_MM][:most]
 
 
 def _caliper(sheet: Sheet, row: int) -> Evidence:

@@ -12,7 +12,7 @@ from nursery.science.ragged import Floats, Ints
 from nursery.science.season import YEAR
 from nursery.sentences import N_, Sentence, sentence
 
-from .load import Sheet, local_date
+from .load import Sheet, local_date, moment
 from .wire_days import BY_CONTRADICTION, look_by
 from .wire_fit import Learned
 from .words import Evidence, Judged, evidence, iso
@@ -83,7 +83,7 @@ def _entries(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
     looks, wirings = sheet.wire_looks, sheet.wirings
     newest = {id: row for row, id in enumerate(looks["wiring_text"]) if id is not None}
     out = []
-    for row, off in enumerate(wirings["off_at"]):
+    for row, off in enumerate(wirings["off"]):
         if off is not None:
             continue
         tree, day = int(wirings.tree[row]), int(wirings.day[row])
@@ -106,8 +106,8 @@ def _strays(sheet: Sheet) -> list[tuple[int, int, int, int, int, int]]:
         if looks["wiring_text"][look] is not None or sheet.now - day > STRAY_DAYS:
             continue
         rows = wirings.rows(int(tree))
-        known = [wirings["off_at"][row] or wirings.at[row] for row in rows]
-        if all(moment < looks.at[look] for moment in known):
+        known = [moment(wirings["off"][row] or wirings.at[row]) for row in rows]
+        if all(before < moment(looks.at[look]) for before in known):
             out.append((int(tree), day, day, wire.STATES.index(looks["state"][look]), -1, look))
     return out
 
@@ -235,7 +235,7 @@ def wire_done(sheet: Sheet, found: Wires) -> Judged:
             return sentence("No wire recorded yet."), []
         row = off[tree]
         values = {
-            "day": local_date(sheet.wirings["off_at"][row]).isoformat(),
+            "day": local_date(moment(sheet.wirings["off"][row])).isoformat(),
             "scars": SCARS[sheet.wirings["scars"][row]],
         }
         text = sentence("wire on, taken off on {day:on}, {scars:word}", **values)
@@ -259,7 +259,7 @@ def _worst_off(sheet: Sheet, clean: dict[str, float]) -> dict[int, int]:
     """Of each tree's wires of trunk and branches that are off, the one with the worst scars (or newest)."""
     out: dict[int, int] = {}
     order: Floats = np.array([clean[scars] for scars in sheet.wirings["scars"]], dtype=float)
-    for row, off in enumerate(sheet.wirings["off_at"]):
+    for row, off in enumerate(sheet.wirings["off"]):
         if off is None or sheet.wirings["part"][row] == WirePart.LEADER:
             continue
         tree = int(sheet.wirings.tree[row])

@@ -57,5 +57,5 @@ def evidence(record: str, day: int, text: Sentence) -> Evidence:
 
 def newest(looks: Looks, tree: int, say: Callable[[int], Sentence], most: int = 3) -> list[Evidence]:
     """The newest rows of a tree as evidence, newest first."""
-    rows = [int(at) for at in looks.rows(tree)[: -most - 1 : -1]]
+    rows = looks.rows(tree)[: -most - 1 : -1]
     return [evidence(looks.id[at], int(looks.day[at]), say(at)) for at in rows]
