@@ -63,9 +63,9 @@ def publish(head: FeedHead, rows: Iterable[tuple[str, str, Data | None]]) -> Non
         if (at in known and known[at] == data) or (at not in known and data is None):
             continue
         head.seq += 1
-        changed.append(FeedRow(topic=at[0], key=at[1], seq=head.seq, data=data))
+        changed.append((*at, head.seq, data))
     if changed:
-        bulk.upsert(FeedRow, changed, key=("topic", "key"))
+        bulk.upsert_rows(FeedRow, ("topic", "key", "seq", "data"), changed, key=("topic", "key"))
         head.save(update_fields=["seq"])
 
 

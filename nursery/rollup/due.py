@@ -2,6 +2,8 @@
 
 from datetime import datetime
 
+import numpy as np
+
 from nursery.models import SEEN_DRY, Phase, Soil
 from nursery.science.season import growing, resting
 from nursery.sentences import N_, Sentence, sentence
@@ -19,6 +21,9 @@ _SOIL = N_("soil never looked at"), N_("soil not looked at since {day:since}")
 def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
     """What is due for each tree, the most pressing first; nothing for trees that left."""
     in_season, practice = growing(sheet.now, south=sheet.south), sheet.practice
+    soil_days = np.where(
+        resting(sheet.now, south=sheet.south), practice.soil_days_at_rest, practice.soil_days
+    ).tolist()
     base = last_base(sheet.calipers, sheet.n)
     out: list[list[DueRow]] = []
     for at, tree in enumerate(sheet.trees):
@@ -27,7 +32,7 @@ def due(sheet: Sheet, found: Wires) -> list[list[DueRow]]:
             out.append(rows)
             continue
         _add(rows, "wire", _wire(sheet, found, at))
-        _add(rows, "soil", _soil(sheet, at))
+        _add(rows, "soil", _soil(sheet, at, soil_days[at]))
         if in_season[at] and tree.phase in (Phase.TRUNK, Phase.BRANCHES):
             _add(rows, "buds", _buds(sheet, at))
         if tree.phase == Phase.TRUNK:
@@ -86,17 +91,11 @@ def _watered_after(watered: datetime | None, at: datetime) -> bool:
     return watered is not None and watered > at
 
 
-def _soil(sheet: Sheet, tree: int) -> Sentence:
+def _soil(sheet: Sheet, tree: int, days: int) -> Sentence:
     last = int(sheet.soil.last[tree])
     dry = last >= 0 and sheet.soil["state"][last] == Soil.DRY
     if dry and not _watered_after(sheet.watered[tree], moment(sheet.soil.at[last])):
         return sentence(SEEN_DRY, day=iso(int(sheet.soil.day[last])))
-    practice = sheet.practice
-    days = (
-        practice.soil_days_at_rest
-        if bool(resting(sheet.now, south=sheet.south[tree]))
-        else practice.soil_days
-    )
     return _old(sheet, sheet.soil, tree, days, _SOIL)
 
 

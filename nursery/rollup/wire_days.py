@@ -27,18 +27,20 @@ def look_by(
     A wire known only from a look has no start to reckon from: the prior of ``wire`` answers for it.
     """
     practice = sheet.practice
-    out = wire.look_by(
-        on,
-        seen,
-        state,
-        sheet.species("bite_months")[tree],
-        risk=practice.wire_risk / wire.LOOKS,
-        south=sheet.south[tree],
-        cap_days=practice.wire_cap_days,
-        cap_marking_days=practice.wire_cap_marking_days,
-    )
-    day, why = out.day.copy(), out.why.copy()
-    known = np.flatnonzero(row >= 0)
+    day, why = np.zeros(row.size, dtype=np.int64), np.zeros(row.size, dtype=np.int64)
+    stray, known = np.flatnonzero(row < 0), np.flatnonzero(row >= 0)
+    if stray.size:
+        prior = wire.look_by(
+            on[stray],
+            seen[stray],
+            state[stray],
+            sheet.species("bite_months")[tree[stray]],
+            risk=practice.wire_risk / wire.LOOKS,
+            south=sheet.south[tree[stray]],
+            cap_days=practice.wire_cap_days,
+            cap_marking_days=practice.wire_cap_marking_days,
+        )
+        day[stray], why[stray] = prior.day, prior.why
     if known.size:
         looks, fell = _looks(sheet, row[known], on[known], tree[known])
         cap = seen[known] + _cap_days(practice, learned, state[known])

@@ -257,15 +257,15 @@ def _by_scars(practice: Practice) -> dict[str, float]:
 
 def _worst_off(sheet: Sheet, clean: dict[str, float]) -> dict[int, int]:
     """Of each tree's wires of trunk and branches that are off, the one with the worst scars (or newest)."""
-    out: dict[int, int] = {}
-    order: Floats = np.array([clean[scars] for scars in sheet.wirings["scars"]], dtype=float)
-    for row, off in enumerate(sheet.wirings["off"]):
-        if off is None or sheet.wirings["part"][row] == WirePart.LEADER:
-            continue
-        tree = int(sheet.wirings.tree[row])
-        if tree not in out or order[row] <= order[out[tree]]:
-            out[tree] = row
-    return out
+    wirings = sheet.wirings
+    counts = [
+        off is not None and part != WirePart.LEADER
+        for off, part in zip(wirings["off"], wirings["part"], strict=True)
+    ]
+    rows = np.flatnonzero(np.array(counts, dtype=bool))
+    order: Floats = np.array([clean[scars] for scars in wirings["scars"]], dtype=float)
+    worst_last = rows[np.lexsort((rows, -order[rows]))]
+    return dict(zip(wirings.tree[worst_last].tolist(), worst_last.tolist(), strict=True))
 
 
 def _proof(sheet: Sheet, found: Wires, at: int) -> list[Evidence]:

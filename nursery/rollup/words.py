@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypedDict
-from uuid import UUID
 
 from nursery.science.ragged import Bools, Floats
 from nursery.sentences import Sentence
@@ -52,7 +51,12 @@ def iso(day: int) -> str:
 
 
 def evidence(record: str, day: int, text: Sentence) -> Evidence:
-    return {"record": str(UUID(record)), "on": iso(day), "text": text}
+    return {"record": _dashed(record), "on": iso(day), "text": text}
+
+
+def _dashed(id: str) -> str:
+    """An id as records are told; SQLite keeps 32 hex digits, PostgreSQL has the dashes."""
+    return id if len(id) == 36 else f"{id[:8]}-{id[8:12]}-{id[12:16]}-{id[16:20]}-{id[20:]}"
 
 
 def newest(looks: Looks, tree: int, say: Callable[[int], Sentence], most: int = 3) -> list[Evidence]:

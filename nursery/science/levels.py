@@ -106,13 +106,13 @@ def mul(matrix: Floats, vector: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Read:
-    """A pack's readings, ready to be asked. z (k, w, p); y (k, w); inverse of V (k, w, w); ln|V| (k,)."""
+    """A pack's readings, ready to be asked. z (k, w, p); y (k, w); V and its inverse (k, w, w)."""
 
     pack: Pack
     z: Floats
     y: Floats
+    v: Floats
     inverse: Floats
-    log_det: Floats
 
 
 def read(pack: Pack, z: Floats, y: Floats, noise: Noise, spread: Floats) -> Read:
@@ -129,8 +129,7 @@ def read(pack: Pack, z: Floats, y: Floats, noise: Noise, spread: Floats) -> Read
     gap = np.arange(there.shape[1])
     v = np.where(there[:, :, None] & there[:, None, :], v, 0.0)
     v[:, gap, gap] += ~there
-    inverse, log_det = floats(np.linalg.inv(v)), floats(np.linalg.slogdet(v)[1])
-    return Read(pack, zs, np.where(there, y[pack.entry], 0.0), inverse, log_det)
+    return Read(pack, zs, np.where(there, y[pack.entry], 0.0), v, floats(np.linalg.inv(v)))
 
 
 def said(reads: list[Read], n: int, p: int) -> Says:
@@ -141,7 +140,7 @@ def said(reads: list[Read], n: int, p: int) -> Says:
         out.a[tree] = pack.z.swapaxes(1, 2) @ scaled
         out.b[tree] = np.einsum("kwp,kw->kp", scaled, pack.y)
         out.c[tree] = np.einsum("kw,kwv,kv->k", pack.y, pack.inverse, pack.y)
-        out.rest[tree] = pack.log_det + np.log(2 * np.pi) * pack.pack.there.sum(axis=1)
+        out.rest[tree] = np.linalg.slogdet(pack.v)[1] + np.log(2 * np.pi) * pack.pack.there.sum(axis=1)
     return out
 
 
