@@ -78,7 +78,7 @@ _TABLES = "journalrecord|feedrow|soilcheck|budcheck|wireinspection|wiring|calipe
 GROWS = re.compile(rf"SCAN nursery_({_TABLES})(?! USING (COVERING )?INDEX record_(pending|set_aside))")
 
 
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads SQLite's own plans")
+@pytest.mark.sqlite_only(reason="reads the plans that SQLite makes")
 @pytest.mark.parametrize("make", [lambda: checks(20), lambda: mixed(20), walked])
 def test_nothing_of_a_push_and_its_standings_reads_a_whole_table_that_grows(make: Any) -> None:
     records = make()
