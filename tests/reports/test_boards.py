@@ -1,16 +1,33 @@
 """The boards' answers, on made rows."""
 
+import json
 from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 
 from nursery.models import Tree
-from nursery.reports import boards
+from nursery.reports import boards, words
 from tests.factories import TreeFactory
 from tests.shed import stand, tree
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 6, 10)
+DOUBTS = json.loads((Path(__file__).parents[1] / "vectors" / "doubt.json").read_text())
+TOLD = {
+    "": ("roots not on all sides", "Keep in the root pot; a graft or a layer can fill the gap"),
+    "unsure": ("roots on all sides: not sure enough", "Scrape back the top soil and look: 2 minutes"),
+    "not_looked": ("roots on all sides: not looked at", "Scrape back the top soil and look: 2 minutes"),
+}
+
+
+@pytest.mark.parametrize("case", DOUBTS)
+def test_only_what_was_seen_to_fail_is_said_to_fail(case: dict[str, Any]) -> None:
+    """The phone tells it by the same cases."""
+    p, blind = case["p"], case["not_looked"]
+    held = words.held_words("roots_spread", blind, p)
+    assert (held, words.next_step("trunk", False, "roots_spread", blind, p)) == TOLD[case["doubt"]]
 
 
 def three_before_the_trunk() -> None:

@@ -13,7 +13,7 @@ import { trees } from "./logic/words";
 import { Install } from "./install";
 import { keptWord } from "./logic/installWords";
 import { Jump } from "./jump";
-import { Head, Panel } from "./parts";
+import { Head, Main, Panel } from "./parts";
 import { Plans } from "./plan";
 
 function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
@@ -123,13 +123,13 @@ export function BenchesScreen() {
   return (
     <div class="house" data-screen="benches">
       <Head title={t("Benches")} sub={me ? (me.role === "viewer" ? t("{name}, may look only", { name: me.name }) : me.name) : ""} />
-      <main class="page" tabIndex={0}>
+      <Main>
         <Plans />
         <Lines open={(bench) => void open(bench)} />
         <Newer />
         <Install />
         {kept.value === false && <p class="soft gap">{keptWord(false)}</p>}
-      </main>
+      </Main>
       <footer class="foot">
         <Handover />
         <div class="pair">

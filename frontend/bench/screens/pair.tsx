@@ -6,7 +6,7 @@ import { askToKeep } from "../app/install";
 import { go, place } from "../app/nav";
 import { t } from "../words";
 import { Install } from "./install";
-import { Head } from "./parts";
+import { Head, Main } from "./parts";
 
 /** Letters and digits only, in two groups of four, as the shed shows it. */
 export function tidyCode(text: string): string {
@@ -88,7 +88,7 @@ export function PairScreen() {
   return (
     <div class="house" data-screen="pair">
       <Head title="Misho" sub={again ? t("Pair this phone again") : t("Walk the benches")} />
-      <main class="page" tabIndex={0}>
+      <Main>
         {!again && <Install />}
         <p class="lead">
           {scanned
@@ -101,7 +101,7 @@ export function PairScreen() {
             {t("Later: go on recording")}
           </button>
         )}
-      </main>
+      </Main>
     </div>
   );
 }

@@ -51,6 +51,15 @@ export function Head({ title, sub, back, backWord = t("Back") }: HeadProps) {
   );
 }
 
+/** What a screen is about. It scrolls by keyboard too, where there is nothing but text in it. */
+export function Main({ children }: { children?: ComponentChildren }) {
+  return (
+    <main class="page" tabIndex={0}>
+      {children}
+    </main>
+  );
+}
+
 /** Keys, the one used most last: it lies on the side of the thumb, and is read where it lies. */
 export function forThumb<T>(keys: T[]): T[] {
   return settings.value.hand === "left" ? [...keys].reverse() : keys;

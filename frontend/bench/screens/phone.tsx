@@ -9,7 +9,7 @@ import { Install, Kept } from "./install";
 import { t } from "../words";
 import { listed } from "../words/written";
 import { photos as counted, records } from "./logic/words";
-import { Head } from "./parts";
+import { Head, Main } from "./parts";
 import { SettingsPart } from "./settings";
 
 function Memory() {
@@ -59,7 +59,7 @@ export function PhoneScreen() {
   return (
     <div class="house" data-screen="phone">
       <Head title={t("This phone")} sub={me?.name ?? t("not paired")} back={() => go("benches", "", "", true)} />
-      <main class="page" tabIndex={0}>
+      <Main>
         <dl class="sums">
           <dt>{t("Name")}</dt>
           <dd>{me?.name || t("none|name")}</dd>
@@ -86,7 +86,7 @@ export function PhoneScreen() {
             {t("Pair this phone again")}
           </button>
         </section>
-      </main>
+      </Main>
     </div>
   );
 }

@@ -10,7 +10,7 @@ import { byBench, isOpen, stopAfter, stopsLeft } from "./logic/plan";
 import { t, tn, tx } from "../words";
 import { day } from "../words/written";
 import { inWords, minutes, sentence } from "./logic/words";
-import { Head, Tag } from "./parts";
+import { Head, Main, Tag } from "./parts";
 
 /** "12 of 57 stops left". */
 function leftWord(left: number, all: number): string {
@@ -176,7 +176,7 @@ export function PlanScreen({ id }: { id: string }) {
         back={() => go("benches")}
         backWord={t("Benches")}
       />
-      <main class="page" tabIndex={0}>
+      <Main>
         {planned && (
           <p class="lead">
             {leftWord(left, planned.stops.length)}. {errand(planned.plan)}
@@ -184,7 +184,7 @@ export function PlanScreen({ id }: { id: string }) {
         )}
         {planned && <Stops planned={planned} />}
         {got && !planned && <p class="lead">{t("This phone no longer carries that plan. What was recorded is kept.")}</p>}
-      </main>
+      </Main>
       <footer class="foot">
         <Handover />
         {planned && <GoOn planned={planned} />}

@@ -8,7 +8,7 @@ import { Handover } from "./handover";
 import { exportWaiting } from "./export";
 import { listed, shortDay, clock } from "../words/written";
 import { photos as counted, records as recorded, said } from "./logic/words";
-import { Head, Tag } from "./parts";
+import { Head, Main, Tag } from "./parts";
 import { PicturesToSend } from "./pictures";
 import { RecordLine } from "./tree";
 
@@ -71,7 +71,7 @@ export function RecordsScreen() {
   return (
     <div class="house" data-screen="records">
       <Head title={t("Records")} back={back} />
-      <main class="page" tabIndex={0}>
+      <Main>
         <Aside />
         <section class="part">
           <h2>{t("To hand over: {n}", { n: records?.length ?? 0 })}</h2>
@@ -82,7 +82,7 @@ export function RecordsScreen() {
           )}
           <PicturesToSend />
         </section>
-      </main>
+      </Main>
       <footer class="foot">
         <Handover plain />
         {records && (records.length > 0 || photos > 0) && (

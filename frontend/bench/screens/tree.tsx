@@ -9,17 +9,21 @@ import { label, speciesName } from "../model/words";
 import { t, word, type Text } from "../words";
 import { clock, day, shortDay } from "../words/written";
 import { openDues } from "./logic/ask";
+import { doubtOf, type Doubt } from "./logic/doubt";
 import { length } from "./logic/units";
 import { told } from "./logic/told";
 import { about, chance, criterionWord, DUE, ended, gateWord, inWords, said, sentence, stateWord } from "./logic/words";
 import { More, type Body, type Form } from "./more";
-import { Head, Tag } from "./parts";
+import { Head, Main, Tag } from "./parts";
 import { PicturesOf } from "./pictures";
 
-/** From here on it is rather met than not, and only not surely enough; as on the shed. */
-const LIKELY = 0.5;
+const DOUBT: Readonly<Record<Exclude<Doubt, "">, Text>> = {
+  not_looked: word("not looked at yet"),
+  unsure: word("not sure enough"),
+};
 
 function Standing({ st }: { st: StandingRow }) {
+  const doubt = doubtOf(st.p, st.not_looked);
   return (
     <section class="part">
       <h2>{st.gate ? gateWord(st.gate) : t("Standing")}</h2>
@@ -36,8 +40,7 @@ function Standing({ st }: { st: StandingRow }) {
       {st.held && (
         <p>
           {t("Held back by:")} <b>{criterionWord(st.held)}</b>
-          {st.not_looked && <span class="due-word">, {t("not looked at yet")}</span>}
-          {!st.not_looked && st.p !== null && st.p >= LIKELY && <span class="due-word">, {t("not sure enough")}</span>}
+          {doubt && <span class="due-word">, {t(DOUBT[doubt])}</span>}
         </p>
       )}
       <p class="soft">{t("As of {day}, from the shed.", { day: day(st.as_of) })}</p>
@@ -141,7 +144,7 @@ function useTree(id: string) {
 
 function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]; words: string }) {
   return (
-    <main class="page" tabIndex={0}>
+    <Main>
       <p class="soft">{words}</p>
       <Dues tree={tree} />
       {tree.st ? <Standing st={tree.st} /> : <p class="soft">{t("The shed has not told of this tree yet.")}</p>}
@@ -159,7 +162,7 @@ function Page({ tree, records, words }: { tree: TreeView; records: LocalRecord[]
           <p class="soft">{t("Nothing in the last 30 days. The whole history is at the shed.")}</p>
         )}
       </section>
-    </main>
+    </Main>
   );
 }
 
@@ -179,7 +182,7 @@ export function TreeScreen({ id }: { id: string }) {
       {tree ? (
         <Page tree={tree} records={got.records} words={about(tree, speciesName(tree.species, species?.name))} />
       ) : (
-        <main class="page" tabIndex={0}>{got && <p class="lead">{t("This phone does not know that tree. Hand over and fetch.")}</p>}</main>
+        <Main>{got && <p class="lead">{t("This phone does not know that tree. Hand over and fetch.")}</p>}</Main>
       )}
       {tree && mayRecord(desk) && (
         <footer class="foot">

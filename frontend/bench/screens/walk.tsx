@@ -7,7 +7,7 @@ import { t, tn, type Text } from "../words";
 import { Handover } from "./handover";
 import { summary, type Named, type Summary } from "./logic/summary";
 import { andMore, LISTS } from "./logic/walkWords";
-import { Head, Tag } from "./parts";
+import { Head, Main, Tag } from "./parts";
 
 interface ListProps { title: Text; trees: Named[]; todo: Text | ""; now: boolean; pick: (tree: Named) => void }
 
@@ -97,7 +97,7 @@ export function WalkScreen({ run, bench }: { run: string; bench: string }) {
   return (
     <div class="house" data-screen="walk" data-ended={ended}>
       <Head title={got?.name ?? ""} sub={ended ? t("Walk ended") : t("This walk so far")} back={leave} backWord={t("Benches")} />
-      <main class="page" tabIndex={0}>{got && <Found sum={got.sum} pick={pick} />}</main>
+      <Main>{got && <Found sum={got.sum} pick={pick} />}</Main>
       <footer class="foot">
         <Handover />
         <div class="pair">
