@@ -128,8 +128,7 @@ def _converted(field: models.Field[Any, Any], column: Sequence[Any]) -> Sequence
         keep = _id_as_kept()
         return [keep(value) if type(value) is UUID else convert(value, connection) for value in column]
     if isinstance(field, models.DateTimeField) and connection.vendor == "sqlite":
-        known = {value: _moment(value) or convert(value, connection) for value in set(column)}
-        return [known[value] for value in column]
+        return [_moment(value) or convert(value, connection) for value in column]
     if isinstance(field, _ONCE_EACH):
         known = {value: convert(value, connection) for value in set(column)}
         return [known[value] for value in column]
@@ -155,7 +154,7 @@ def _id_as_kept() -> Callable[[UUID], Any]:
 def _moment(value: Any) -> str | None:
     """A moment in UTC as Django writes it for SQLite, or None for what needs more care."""
     known = type(value) is datetime and value.tzinfo is UTC
-    return str(value)[:-6] if known else None  # without "+00:00"
+    return str(value.replace(tzinfo=None)) if known else None
 
 
 def _marks(ids: Collection[Any]) -> str:

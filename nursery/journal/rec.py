@@ -61,6 +61,7 @@ class Rec:
         "reason",
         "ref",
         "run",
+        "spec",
         "tree",
         "utc_offset_min",
         "v",
@@ -94,6 +95,8 @@ class Rec:
         ) = row  # fmt: skip
         #: The derived values as they are in the database; of a new record, as it would be stored unjudged.
         self.old: tuple[Any, ...] = row[10:]
+        #: What its kind is about; None for a correction, and for a kind that this server does not know.
+        self.spec: Kind | None = KINDS.get(self.kind)
         #: Not stored yet.
         self.new = False
 
@@ -105,10 +108,6 @@ class Rec:
     @property
     def effective(self) -> Any:
         return self.body if self.fixed is None else self.fixed
-
-    @property
-    def spec(self) -> Kind | None:
-        return KINDS.get(self.kind)
 
     @property
     def day(self) -> date:

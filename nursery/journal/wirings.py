@@ -4,6 +4,7 @@ A second wiring that arrives late can change which wiring an unnamed look was ab
 patched: all wire rows of a tree are made again whenever one of its wires is put on, taken off or corrected.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -15,7 +16,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from nursery import bulk
-from nursery.models import Fate, WireInspection, Wiring
+from nursery.models import Fate, JournalRecord, WireInspection, Wiring
 
 from .fields import as_uuid
 from .kinds import WIRES
@@ -25,6 +26,7 @@ from .rec import Rec, load
 LOOK = ("id", "tree_id", "run", "at", "bulk", "wiring_id", "state")
 WIRING = ("id", "tree_id", "run", "at", "part", "wire_mm", "off_at", "scars", "bulk")
 Row = tuple[Any, ...]
+_SPANS = ("wire_on", "wire_off")
 
 
 @dataclass(slots=True)
@@ -66,14 +68,37 @@ def _by_tree(recs: Iterable[Rec]) -> dict[UUID, list[Rec]]:
 
 
 def _add(new: Mapping[UUID, Sequence[Rec]]) -> None:
-    """Write the rows of new looks, by tree: which wiring each is about, the putting on and off tells."""
+    """Write the rows of new looks, by tree: which wiring each is about, the putting on and off tells.
+
+    On most trees no wire was ever taken off: it is about the one that was put on last, and nothing more than
+    their stamps is read.
+    """
     if not new:
         return
-    known = _by_tree(load(Q(tree__in=new.keys(), kind__in=("wire_on", "wire_off"), fate=Fate.APPLIED)))
+    on: dict[UUID, list[tuple[str, UUID]]] = defaultdict(list)
+    off: set[UUID] = set()
+    found = JournalRecord.objects.filter(tree__in=new.keys(), kind__in=_SPANS, fate=Fate.APPLIED)
+    for tree, kind, hlc, id in found.values_list("tree", "kind", "hlc", "id"):
+        assert tree is not None
+        if kind == "wire_off":
+            off.add(tree)
+        else:
+            on[tree].append((hlc, id))
+    known = _by_tree(load(Q(tree__in=off, kind__in=_SPANS, fate=Fate.APPLIED))) if off else {}
     looks: list[Row] = []
     for tree, recs in new.items():
-        looks += of_tree(sorted([*known.get(tree, ()), *recs], key=lambda rec: rec.key))[1]
+        if tree in off:
+            looks += of_tree(sorted([*known[tree], *recs], key=lambda rec: rec.key))[1]
+        else:
+            stamps = sorted(on[tree])
+            looks += [_look(rec, _put_on_before(rec, stamps)) for rec in recs]
     bulk.upsert_rows(WireInspection, LOOK, looks)
+
+
+def _put_on_before(look: Rec, on: Sequence[tuple[str, UUID]]) -> UUID | None:
+    """The wiring that a look is about where none was taken off: the one it names, or the last one before."""
+    before = bisect_left(on, look.key)
+    return as_uuid(look.effective.get("wiring")) or (on[before - 1][1] if before else None)
 
 
 def remake(trees: Collection[UUID]) -> None:
@@ -135,8 +160,7 @@ def of_tree(recs: Sequence[Rec]) -> tuple[list[On], list[Row]]:
                 if wiring in open_now:
                     open_now.remove(wiring)
         else:
-            about = wirings[named] if named else (open_now[-1] if open_now else None)
-            looks.append(_look(rec, about))
+            looks.append(_look(rec, named or (open_now[-1].id if open_now else None)))
     return list(wirings.values()), looks
 
 
@@ -147,7 +171,6 @@ def _take_off(wiring: On, rec: Rec) -> None:
     wiring.scars = wiring.scars or rec.effective.get("scars") or ""
 
 
-def _look(rec: Rec, about: On | None) -> Row:
+def _look(rec: Rec, wiring: UUID | None) -> Row:
     body = rec.effective
-    wiring = about.id if about else None
     return (rec.id, rec.tree, rec.run, rec.observed_at, body.get("bulk") is True, wiring, body["state"])

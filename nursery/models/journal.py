@@ -64,7 +64,7 @@ class JournalRecord(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["tree", "kind", "hlc", "id"], name="record_by_tree"),
+            models.Index(fields=["tree", "kind"], name="record_by_tree"),
             models.Index(fields=["ref"], name="record_by_ref", condition=Q(ref__isnull=False)),
             models.Index(fields=["makes"], name="record_by_makes", condition=Q(makes__isnull=False)),
             models.Index(fields=["hlc", "id"], name="record_by_hlc"),

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.db.utils import ConnectionHandler
 from django.utils import timezone
 
 from nursery import serving
@@ -71,3 +72,26 @@ def test_the_daily_thread_goes_on_after_a_fault(monkeypatch: pytest.MonkeyPatch)
     daily.end()
     daily.join(20)
     assert not daily.is_alive()
+
+
+@pytest.mark.django_db
+def test_the_log_is_folded_in_beside_the_writers(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    mine = ConnectionHandler(
+        {
+            "default": {
+                "ENGINE": "django.db.backends.sqlite3",
+                "NAME": tmp_path / "misho.sqlite3",
+                "OPTIONS": {"init_command": "PRAGMA journal_mode=WAL; PRAGMA wal_autocheckpoint=32000;"},
+            }
+        }
+    )["default"]
+    monkeypatch.setattr(serving, "connection", mine)
+    with mine.cursor() as cursor:
+        cursor.execute("CREATE TABLE soil (state text)")
+        cursor.executemany("INSERT INTO soil VALUES (%s)", [["dry" * 1000]] * 100)
+    in_log, folded = serving.fold_in()
+    assert in_log == folded > 50
+    # A second look has nothing left to do, and a plain reader of the file finds all.
+    assert serving.fold_in() == (in_log, folded)
+    assert (tmp_path / "misho.sqlite3").stat().st_size > 300_000
+    mine.close()
