@@ -40,6 +40,7 @@ async function start(root: HTMLElement): Promise<void> {
   // Side by side: the bench's own reading first, for it takes the longest.
   const [walk] = await Promise.all([desk.walk.resume(), refresh(desk), store.refresh(), spoken]);
   if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
+  root.replaceChildren();
   render(<App desk={desk} />, root);
   follow(desk);
   desk.sync.start();

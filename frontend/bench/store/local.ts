@@ -1,7 +1,7 @@
 // The local view: what this phone's own records say before the shed has answered. A pure fold, done anew each time.
 
 import { before } from "../model/hlc";
-import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, TreeRow, TreeView } from "../model/types";
+import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, StandingRow, TreeRow, TreeView } from "../model/types";
 import { t, word, type Text } from "../words";
 import { acked } from "./outbox";
 import { firstUnseen, holding, type Range } from "./ranges";
@@ -224,8 +224,15 @@ const UNKNOWN: Omit<TreeRow, "id"> = {
 
 /** Field by field: a bench of thousands is read when the app is opened, and spreading each takes five times as long. */
 function plain(tree: StoredTree): TreeView {
-  const { id, tag, species, phase, sown, lot, bench, row, place, target, left, st } = tree;
-  return { id, tag, species, phase, sown, lot, bench, row, place, target, left, st, fresh: {}, local: false };
+  const { id, tag, species, phase, sown, lot, bench, row, place, target, left, told } = tree;
+  let { st } = tree;
+  return {
+    id, tag, species, phase, sown, lot, bench, row, place, target, left, fresh: {}, local: false,
+    get st() {
+      if (!st && told) st = JSON.parse(told) as StandingRow;
+      return st;
+    },
+  };
 }
 
 /** The mirror's row with the local view laid over it; undefined where neither knows the tree. */
@@ -233,7 +240,7 @@ export function overlay(tree: StoredTree | undefined, view: LocalView | undefine
   if (tree && !view) return plain(tree);
   if (!tree && !view?.isNew) return undefined;
   const id = tree?.id ?? view!.tree;
-  const { on: _on, owes: _owes, tagKey: _tagKey, ...row } = tree ?? ({ ...UNKNOWN, id } as StoredTree);
+  const row = tree ? plain(tree) : { ...UNKNOWN, id };
   const laid = { ...row, ...view?.patch, fresh: view?.fresh ?? {}, local: !tree };
   return view?.undone ? view.undone.reduce(withUndone, laid) : laid;
 }

@@ -33,7 +33,8 @@ function byId(id: string, data: Data): object {
 
 function asTree(id: string, data: Data): StoredTree {
   const tree = { ...data, id } as unknown as TreeRow;
-  const row: StoredTree = { ...tree, owes: tree.st?.due?.length ? 1 : 0, tagKey: tree.tag.toUpperCase() };
+  const row: StoredTree = { ...tree, st: null, owes: tree.st?.due?.length ? 1 : 0, tagKey: tree.tag.toUpperCase() };
+  if (tree.st) row.told = JSON.stringify(tree.st);
   if (tree.bench && !tree.left) row.on = tree.bench;
   return row;
 }

@@ -35,13 +35,17 @@ export async function openUncounted(name = "misho", versions?: readonly Version[
     });
   });
   await Promise.race([opened, blocked]);
-  try {
-    await safely(db, () => takeOver(db));
-  } catch (error) {
-    // A full phone must open too: what stands in the first layout waits there, and each handing over tries again.
-    if (!(error instanceof StoreError) || error.code !== "full") throw error;
-  }
   return assemble(db, name);
+}
+
+/** What an older app left in the first layout. A full phone must open too: it waits there, each handing over tries again. */
+async function takeOverIfRoom(db: Tables): Promise<number> {
+  try {
+    return await safely(db, () => takeOver(db));
+  } catch (error) {
+    if (!(error instanceof StoreError) || error.code !== "full") throw error;
+    return 0;
+  }
 }
 
 /** Tabs tell each other when something has changed, so that no count on a screen is stale. */
@@ -61,15 +65,19 @@ function assemble(db: Tables, name: string): MishoStore {
   let stale = false;
   let reading: Promise<void> | undefined;
 
+  // Beside the first reads, for mostly there is nothing; who read too early hears of it, and `refresh` waits for it.
+  const old = takeOverIfRoom(db).then((taken) => taken && tell(undefined));
+  old.catch(() => undefined);
+
   async function count(): Promise<void> {
     while (stale) {
       stale = false;
+      await old;
       const counts = await safely(db, async () => {
-        return await Promise.all([outbox.waitingCount(db), asideOf(db)]);
+        return await Promise.all([outbox.waitingCount(db), asideOf(db), photos.recount()]);
       });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
-    await photos.recount();
     version.value += 1;
   }
   function refresh(): Promise<void> {

@@ -55,10 +55,10 @@ export function allWaiting(db: Tables): PromiseLike<RecordOut[]> {
 
 export function waitingCount(db: Tables): PromiseLike<number> {
   return db.transaction("r", [db.log, db.meta, db.records], async () => {
-    const open = gaps(await acked(db));
-    const counts = await Promise.all(open.map(([from, to]) => db.log.where(":id").between(from, to, true, true).count()));
-    // Those too that a full phone could not take over yet.
-    return counts.reduce((sum, count) => sum + count, await db.records.where({ state: "waiting" }).count());
+    // Those too that a full phone could not take over yet. Side by side: each wait is felt when the app is opened.
+    const [ranges, old] = await Promise.all([acked(db), db.records.where({ state: "waiting" }).count()]);
+    const counts = gaps(ranges).map(([from, to]) => db.log.where(":id").between(from, to, true, true).count());
+    return (await Promise.all(counts)).reduce((sum, count) => sum + count, old);
   });
 }
 
@@ -172,14 +172,24 @@ export async function letGo(db: Tables, now: number): Promise<number> {
   });
 }
 
-/** Records as screens show them, with what became of each. `among`: where their corrections are, if that is known. */
-export async function asLocal(
-  db: Tables, records: readonly RecordOut[], among?: readonly RecordOut[],
-): Promise<LocalRecord[]> {
-  const ranges = await acked(db);
-  const asides = new Map((await db.aside.toArray()).map((aside) => [aside.seq, aside]));
-  const found = among ?? (await db.log.where("body.replaces").anyOf(records.map((record) => record.id)).toArray());
-  const last = await corrections(db, found);
+/** What became of this phone's records, by their numbers. */
+export interface Answered { ranges: readonly Range[]; asides: ReadonlyMap<number, Aside> }
+
+export async function answered(db: Tables): Promise<Answered> {
+  const [ranges, asides] = await Promise.all([acked(db), db.aside.toArray()]);
+  return { ranges, asides: new Map(asides.map((aside) => [aside.seq, aside])) };
+}
+
+/** The corrections of these records. */
+export function correctionsOf(db: Tables, records: readonly RecordOut[]): PromiseLike<RecordOut[]> {
+  return db.log.where("body.replaces").anyOf(records.map((record) => record.id)).toArray();
+}
+
+/** Records as screens show them, with what became of each. `among`: where their corrections are. */
+export function asLocal(
+  records: readonly RecordOut[], among: readonly RecordOut[], { ranges, asides }: Answered,
+): LocalRecord[] {
+  const last = lastGood(among, asides);
   return records.map((record): LocalRecord => {
     const aside = asides.get(record.device_seq);
     const body = last.get(record.id)?.body;
@@ -190,10 +200,8 @@ export async function asLocal(
 }
 
 /** The latest correction of each record, of those that were not set aside. */
-async function corrections(db: Tables, found: readonly RecordOut[]): Promise<Map<string, RecordOut>> {
-  const all = found.filter((record) => record.kind === "correction");
-  const asides = await db.aside.bulkGet(all.map((record) => record.device_seq));
-  const good = all.filter((_, i) => !asides[i]);
+function lastGood(found: readonly RecordOut[], asides: Answered["asides"]): Map<string, RecordOut> {
+  const good = found.filter((record) => record.kind === "correction" && !asides.has(record.device_seq));
   good.sort((a, b) => (a.hlc < b.hlc ? -1 : 1));
   return new Map(good.map((record) => [(record.body as { replaces: string }).replaces, record]));
 }

@@ -1,14 +1,16 @@
 // This phone's own records, as screens list them.
 
 import type { LocalRecord } from "../model/types";
-import { asLocal } from "./outbox";
+import { answered, asLocal, correctionsOf } from "./outbox";
 import type { Tables } from "./schema";
 
 /** What the shed set aside and no later record here takes back, oldest first. */
 export function asideOf(db: Tables): PromiseLike<LocalRecord[]> {
   return reading(db, async () => {
-    const records = await db.log.bulkGet(await db.aside.toCollection().primaryKeys());
-    return (await asLocal(db, records.flatMap((record) => record ?? []))).filter((local) => !local.withdrawn);
+    const known = await answered(db);
+    if (!known.asides.size) return [];
+    const records = (await db.log.bulkGet([...known.asides.keys()])).flatMap((record) => record ?? []);
+    return asLocal(records, await correctionsOf(db, records), known).filter((local) => !local.withdrawn);
   });
 }
 
@@ -16,15 +18,16 @@ export function asideOf(db: Tables): PromiseLike<LocalRecord[]> {
 export function ofTree(db: Tables, tree: string): PromiseLike<LocalRecord[]> {
   return reading(db, async () => {
     const all = db.log.where("[tree+device_seq]").between([tree, -Infinity], [tree, Infinity]);
-    return asLocal(db, await all.reverse().toArray());
+    const [records, known] = await Promise.all([all.reverse().toArray(), answered(db)]);
+    return asLocal(records, await correctionsOf(db, records), known);
   });
 }
 
 /** Of a walk, oldest first. A correction belongs to the walk of what it corrects, so none need be looked for. */
 export function ofRun(db: Tables, run: string): PromiseLike<LocalRecord[]> {
   return reading(db, async () => {
-    const records = await db.log.where("run").equals(run).sortBy("device_seq");
-    return asLocal(db, records, records);
+    const [records, known] = await Promise.all([db.log.where("run").equals(run).sortBy("device_seq"), answered(db)]);
+    return asLocal(records, records, known);
   });
 }
 

@@ -23,8 +23,11 @@ export interface OldRecord {
   mend: Sentence;
 }
 
-/** `on`: the bench where the tree still stands; `owes`: something is due. */
-export interface StoredTree extends TreeRow { on?: string; owes: 0 | 1; tagKey: string }
+/**
+ * `on`: the bench where the tree still stands; `owes`: something is due. `told`: the standing as text, and `st` null:
+ * a browser reads a text sooner than what it says, and of a bench of thousands few are asked. Rows from before have `st`.
+ */
+export interface StoredTree extends TreeRow { on?: string; owes: 0 | 1; tagKey: string; told?: string }
 
 /** A look that the mirror counts and an unseen record of this phone takes back, or puts right (`becomes`). */
 export interface Undone { what: FreshWhat; was: Fresh["state"]; on: string; becomes?: Fresh }

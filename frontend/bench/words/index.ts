@@ -14,17 +14,15 @@ export const NAMES: Readonly<Record<Locale, string>> = { en: "English", de: "Deu
 export interface Plural { one: string; other: string }
 export type Catalogue = Readonly<Record<string, string | Plural>>;
 
-interface Tongue { locale: Locale; words: Catalogue; plural: Intl.PluralRules; number: Intl.NumberFormat }
+interface Tongue { locale: Locale; words: Catalogue }
 
 /** How days, numbers and counts are written. */
 const WRITTEN: Readonly<Record<Locale, string>> = { en: "en-GB", de: "de-DE" };
 
-function tongue(locale: Locale, words: Catalogue): Tongue {
-  const number = new Intl.NumberFormat(WRITTEN[locale], { useGrouping: "min2" });
-  return { locale, words, plural: new Intl.PluralRules(locale), number };
-}
-
-const spoken = signal(tongue("en", {}));
+const spoken = signal<Tongue>({ locale: "en", words: {} });
+const MARK: Readonly<Record<Locale, string>> = { en: ".", de: "," };
+/** Made for what needs them: the first costs a slow phone as much as a tenth of opening the app. */
+const formats = new Map<Locale, Intl.NumberFormat>();
 let wanted: Locale = "en";
 
 /** The language of all texts; a screen that asks is drawn anew when it changes. */
@@ -41,7 +39,7 @@ export function written(): string {
 export async function speak(locale: Locale): Promise<void> {
   wanted = locale;
   const words = locale === "en" ? {} : (await import("./german")).german;
-  if (wanted === locale && spoken.peek().locale !== locale) spoken.value = tongue(locale, words);
+  if (wanted === locale && spoken.peek().locale !== locale) spoken.value = { locale, words };
 }
 
 /** The first language that we have of those that the grower reads. */
@@ -75,9 +73,9 @@ export function translated(text: string): string {
 }
 
 function form(key: string, one: string, n: number): string {
-  const { words, plural } = spoken.value;
-  const forms = words[key];
-  const is = plural.select(n) === "one" ? "one" : "other";
+  const forms = spoken.value.words[key];
+  // The rule of both languages (Unicode CLDR, plural rules): "i = 1 and v = 0".
+  const is = Math.abs(n) === 1 ? "one" : "other";
   if (forms) return typeof forms === "string" ? forms : forms[is];
   return is === "one" ? one : key;
 }
@@ -89,8 +87,18 @@ function template(key: string): string {
 
 const HOLE = /\{(\w+)\}/;
 
+/** Numbers as the language writes them: to three decimals, four digits ungrouped. */
+function figure(value: number): string {
+  const { locale } = spoken.value;
+  const short = Number(value.toFixed(3));
+  if (short === value && value >= 0 && value < 10_000) return String(short).replace(".", MARK[locale]);
+  const made = formats.get(locale) ?? new Intl.NumberFormat(WRITTEN[locale], { useGrouping: "min2" });
+  formats.set(locale, made);
+  return made.format(value);
+}
+
 function put(value: unknown): string {
-  return typeof value === "number" ? spoken.value.number.format(value) : String(value);
+  return typeof value === "number" ? figure(value) : String(value);
 }
 
 function named(filled: readonly unknown[]): Filled {

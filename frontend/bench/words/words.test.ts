@@ -30,6 +30,15 @@ describe("texts", () => {
     ]);
   });
 
+  it.each(["en", "de"] as const)("count and write numbers in %s as Unicode CLDR does, which Intl has", async (locale) => {
+    await speak(locale);
+    const [rule, written] = [new Intl.PluralRules(locale), new Intl.NumberFormat({ en: "en-GB", de: "de-DE" }[locale], { useGrouping: "min2" })];
+    for (const n of [0, 1, 2, 11, 21, 999, 1000, 9999, 10_000, 1_234_567, 0.5, 1.5, 1.0005, 21.4, 0.12345, 1e-7, 9999.9996, 12_345.25, -1, -3]) {
+      const one = rule.select(n) === "one";
+      expect(tn(n, "{n} tree", "{n} trees")).toBe(`${written.format(n)} ${{ en: one ? "tree" : "trees", de: one ? "Baum" : "Bäume" }[locale]}`);
+    }
+  });
+
   it("keep their remark to themselves", () => {
     expect(t("light|scars")).toBe("light");
   });

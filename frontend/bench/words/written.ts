@@ -1,6 +1,6 @@
 // Days, times, numbers and lists as the grower's language writes them.
 
-import { locale, written } from ".";
+import { locale, same, written, type Locale } from ".";
 
 /** Making one of Intl's takes longer than using it, and a list of records uses hundreds. */
 const made = new Map<string, unknown>();
@@ -28,14 +28,18 @@ export function day(iso: string, now: Date = new Date()): string {
   return format.format(date);
 }
 
-/** "25 Nov 2026". */
+/** The months' short names and the mark after a day (Unicode CLDR, en-GB and de-DE, "yMMMd"). */
+const SHORT: Readonly<Record<Locale, { months: string; mark: string }>> = {
+  en: { months: same("Jan Feb Mar Apr May Jun Jul Aug Sept Oct Nov Dec"), mark: "" },
+  de: { months: same("Jan. Feb. März Apr. Mai Juni Juli Aug. Sept. Okt. Nov. Dez."), mark: "." },
+};
+
+/** "25 Nov 2026". Without Intl: its first format costs a slow phone a twentieth of opening the app. */
 export function shortDay(iso: string): string {
   const date = dateOf(iso);
   if (!date) return iso;
-  const format = kept("short", (tag) => {
-    return new Intl.DateTimeFormat(tag, { day: "numeric", month: "short", year: "numeric" });
-  });
-  return format.format(date);
+  const { months, mark } = SHORT[locale()];
+  return `${date.getDate()}${mark} ${months.split(" ")[date.getMonth()]} ${date.getFullYear()}`;
 }
 
 /** Today where the phone is: "2026-06-01". */

@@ -218,7 +218,9 @@ export class Run {
     return phone.look(async (db) => {
       const rows = await rowsOf(db);
       const mirror = {
-        tree: (await db.trees.toArray()).map(({ id, on: _on, owes: _owes, tagKey: _key, ...data }) => [id, data]),
+        tree: (await db.trees.toArray()).map(({ id, on: _on, owes: _owes, tagKey: _key, told, ...data }) => {
+          return [id, told ? { ...data, st: JSON.parse(told) as unknown } : data];
+        }),
         bench: (await db.benches.toArray()).map(({ id, ...data }) => [id, data]),
         site: (await db.sites.toArray()).map(({ id, ...data }) => [id, data]),
         lot: (await db.lots.toArray()).map(({ id, ...data }) => [id, data]),
