@@ -2,8 +2,9 @@
 // Records stand as they were made; what became of them is told by their numbers.
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import type { MishoStore } from ".";
-import { benchRow, mirror, newStore, soil, stored, treeRow, uuid } from "../testing/rows";
+import { BENCH, benchRow, mirror, newStore, soil, standing, stored, treeRow, uuid } from "../testing/rows";
 import { KEPT } from "./outbox";
+import { Tables } from "./schema";
 
 const VERDICT = { reason: "unknown_tree", field: "tree", message: "No such tree.", mend: "Record the tree." };
 
@@ -109,4 +110,23 @@ test("what is laid on with each tap is what a fold of all of them makes", async 
   await store.undo(note!.id);
   const { note: _note, ...fresh } = laid!.fresh;
   expect(await store.tree(uuid(1))).toEqual({ ...laid, fresh });
+});
+
+test("a standing is kept as text and read as it was told; a row that an older app kept is read as well", async () => {
+  const mine = await newStore("as-text");
+  const told = { ...standing(["wire", "soil"]), last: { wire: ["snug", "2026-05-23"] as [string, string] } };
+  await mirror(mine, [benchRow(), treeRow(1, { st: told }), treeRow(2, { st: told }), treeRow(3)]);
+  const db = new Tables("as-text");
+  const rows = await db.trees.orderBy("id").toArray();
+  expect(rows.map(({ st, told: text, owes }) => [st, text && JSON.parse(text), owes])).toEqual([
+    [null, told, 1], [null, told, 1], [null, undefined, 0],
+  ]);
+  const { told: _text, ...row } = rows[1]!;
+  await db.trees.put({ ...row, st: told });
+  expect((await mine.treesOf(BENCH)).map((tree) => tree.st)).toEqual([told, told, null]);
+  await mine.capture([soil(2)]);
+  expect((await mine.treesBy([uuid(2)])).map(({ st, fresh }) => [st, fresh.soil?.state])).toEqual([[told, "dry"]]);
+  expect((await mine.benchCounts()).get(BENCH)).toEqual({ trees: 3, due: 2, whats: { wire: 2, soil: 1 }, bitten: 0 });
+  db.close();
+  mine.close();
 });
