@@ -30,6 +30,7 @@ A number must come rounded to what is said of it: Python and TypeScript round ha
 """
 
 import json
+import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
@@ -114,8 +115,11 @@ def length(mm: float) -> float:
 
 
 def chance(p: float) -> int:
-    """A chance as ``{:chance}`` says it: whole percent; 0 under half of one, 100 above 99 and a half."""
-    return 0 if p < 0.005 else 100 if p >= 0.995 else min(99, max(1, round(100 * float(p))))
+    """A chance as ``{:chance}`` says it: whole percent; 0 under one, 100 from 99 and a half.
+
+    Rounded down, so that one below a mark of 80% is never read as 80%.
+    """
+    return 100 if p >= 0.995 else math.floor(100 * float(p) + 1e-9)
 
 
 def say(sentence: Sentence, *, today: date | None = None, unit: str = "mm") -> str:

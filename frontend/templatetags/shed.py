@@ -11,7 +11,7 @@ from django.utils.translation import get_language, gettext, ngettext
 from frontend.numbers import plain
 from nursery import sentences
 from nursery.reports import settled
-from nursery.sentences import Sentence
+from nursery.sentences import Sentence, chance
 
 register = template.Library()
 
@@ -35,11 +35,8 @@ def pct(value: float | None) -> str:
     """0.914 as "91%"; never "100%" or "0%", for nothing here is certain; a dash for no number."""
     if value is None:
         return "–"
-    if value >= 0.995:
-        return _percent(">99")
-    if value < 0.005:
-        return _percent("<1")
-    return _percent(f"{int(100 * value + 0.5)}")
+    whole = chance(value)
+    return _percent("<1" if whole < 1 else ">99" if whole > 99 else str(whole))
 
 
 @register.filter

@@ -11,6 +11,7 @@ import pytest
 from babel.messages.extract import extract
 from django.db.models import TextChoices
 
+from frontend.templatetags.shed import pct
 from nursery import journal, sentences
 from nursery.apps import SPECIES_FILE
 from nursery.journal import fields, intake, judge, kinds
@@ -19,10 +20,10 @@ from nursery.models import SEEN_DRY, JournalRecord, words
 from nursery.reports import walk_words
 from nursery.rollup import due, wired
 
+VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 BENCH = Path(__file__).resolve().parents[2] / "frontend" / "bench"
-RECORDS: list[dict[str, Any]] = json.loads(
-    (Path(__file__).resolve().parents[1] / "vectors" / "records.json").read_text(encoding="utf-8")
-)["records"]
+RECORDS: list[dict[str, Any]] = json.loads((VECTORS / "records.json").read_text(encoding="utf-8"))["records"]
+CHANCES: list[dict[str, Any]] = json.loads((VECTORS / "chance.json").read_text(encoding="utf-8"))
 
 LISTS = {
     "PHASES": words.Phase,
@@ -52,6 +53,12 @@ def _phone_lists() -> dict[str, list[str]]:
 
 def test_the_phone_knows_the_same_lists_in_the_same_order() -> None:
     assert _phone_lists() == {name: choices.values for name, choices in LISTS.items()}
+
+
+def test_a_chance_is_written_alike_and_never_above_what_it_is() -> None:
+    assert [pct(one["p"]) for one in CHANCES] == [one["shown"] for one in CHANCES]
+    said = [sentences.say(["{p:chance}", {"p": sentences.chance(one["p"])}]) for one in CHANCES]
+    assert said == [one["shown"] for one in CHANCES]
 
 
 def _words_of(table: str) -> dict[str, str]:

@@ -23,10 +23,14 @@ export function ended(text: string): string {
   return !text || /[.!?]$/.test(text) ? text : `${text}.`;
 }
 
-/** A chance as the shed writes it: never "0%" or "100%", for nothing here is certain. */
+/**
+ * A chance as the shed writes it: never "0%" or "100%", for nothing here is certain; rounded down, so that one below
+ * a mark of 80% is never read as 80%.
+ */
 export function chance(p: number): string {
-  if (p < 0.005) return `<${percent(0.01)}`;
-  return p >= 0.995 ? `>${percent(0.99)}` : percent(p);
+  if (p >= 0.995) return `>${percent(0.99)}`;
+  const whole = Math.floor(100 * p + 1e-9);
+  return whole < 1 ? `<${percent(0.01)}` : percent(whole / 100);
 }
 
 export const trees = (n: number): string => tn(n, "{n} tree", "{n} trees");
