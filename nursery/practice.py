@@ -76,11 +76,14 @@ def _from_roots(said: Practice) -> dict[str, Learned]:
     )
     even = root_shares.evenness(surveys, said.angle_error, said.even)
     flat = root_shares.level_share(surveys, said.level_error, said.level_share)
+    alike = root_shares.level_alike(surveys, said.level_error, flat.value, said.level_alike)
     sides = roots.p_all_sides(
         *(surveys.owner, surveys.angle, n, said.angle_error, said.gap_limit, said.sectors_needed),
         *(even.value, said.overlooked),
     )
-    level = roots.p_level(surveys.owner, surveys.level, n, said.level_needed, said.level_error, flat.value)
+    level = roots.p_level(
+        *(surveys.owner, surveys.level, n, said.level_needed, said.level_error, flat.value, alike.value)
+    )
 
     def unseen(name: str, p: float) -> Learned:
         return Learned(root_shares.pulled(p, n, said.unseen(name), root_shares.AS_SURVEYS), n)
@@ -88,6 +91,7 @@ def _from_roots(said: Practice) -> dict[str, Learned]:
     return {
         "even": even,
         "level_share": flat,
+        "level_alike": alike,
         "unseen_no_defect": root_shares.clean_share(
             surveys, said.defect_seen, said.defect_not_invented, said.unseen_no_defect
         ),

@@ -17,6 +17,12 @@ DEFECTS = {
     "girdling": N_("a girdling root"),
     "rot": N_("rot"),
 }
+_LEVEL = N_("{level} of {all} roots were called level, at least {wanted} wanted (surveyed {day:on}).")
+#: With too few called so, why that is not the end of it.
+_NOT_LEVEL = N_(
+    "{level} of {all} roots were called level, at least {wanted} wanted (surveyed {day:on}); "
+    "about {again:percent} of those called off level are level all the same."
+)
 #: None or one is found: there is no gap between roots to tell.
 _FEW = N_("No root found on {day:on}."), N_("One root found on {day:on}.")
 
@@ -112,6 +118,7 @@ def _level(surveys: _Surveys) -> Judged:
         needed=practice.level_needed,
         error=practice.level_error,
         share=practice.level_share,
+        alike=practice.level_alike,
     )
     p = surveys.aged("roots_level", seen, practice.level_ageing)
 
@@ -121,14 +128,14 @@ def _level(surveys: _Surveys) -> Judged:
         at = surveys.at[tree]
         day, proof = surveys.note(at)
         mine = surveys.level[surveys.owner == at]
-        told = sentence(
-            "{level} of {all} roots are level, at least {share:percent} wanted (surveyed {day:on}).",
-            level=int(mine.sum()),
-            all=int(mine.size),
-            share=round(practice.level_needed * 100),
-            day=day,
-        )
-        return told, proof
+        if not mine.size:
+            return sentence(_FEW[0], day=day), proof
+        level, wanted = int(mine.sum()), int(roots.level_needed(mine.size, practice.level_needed))
+        told = {"level": level, "all": int(mine.size), "wanted": wanted, "day": day}
+        if level >= wanted:
+            return sentence(_LEVEL, **told), proof
+        again = round(100 * roots.level_after_all(practice.level_error, practice.level_share))
+        return sentence(_NOT_LEVEL, **told, again=again), proof
 
     return Judged(p, surveys.looked, tell)
 

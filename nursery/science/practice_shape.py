@@ -58,6 +58,13 @@ class OfShape:
         N_("Level roots in the nursery"),
         N_("Of a hundred surface roots so many are level."),
     )
+    level_alike: float = _ROOTS.share(
+        roots.LEVEL_ALIKE,
+        0.0,
+        0.9,
+        N_("Roots of one tree alike"),
+        N_("0: each root is level or not by itself; the more, the more one off level tells of the rest."),
+    )
     even: float = _ROOTS.number(
         roots.EVEN,
         1.0,

@@ -3,14 +3,16 @@
 ====  ====================================================================================
 f     share of answers of one kind among all looks
 s, c  sensitivity and specificity of a look
+rho   correlation between two roots of one tree, level or not
 pi    share of things that are so, (f - (1 - c)) / (s + c - 1), held inside 0..1
 k     concentration of the gaps between neighbouring roots, as of a Dirichlet distribution
 ====  ====================================================================================
 
 pi: Rogan & Gladen 1978, Am. J. Epidemiol. 107:71-76, doi:10.1093/oxfordjournals.aje.a112510. k: of n gaps
 each is a share with variance (1/n)(1 - 1/n) / (n k + 1) (Johnson & Kotz 1972, Continuous Multivariate
-Distributions, ch. 40), to which an error of each angle adds. Each is drawn to what practice assumes, as if
-that were seen on some surveys.
+Distributions, ch. 40), to which an error of each angle adds. rho: two roots of one tree are level with
+covariance rho pi (1 - pi), and called so with (s + c - 1)^2 of that, for each look errs by itself. Each is
+drawn to what practice assumes, as if that were seen on some surveys.
 """
 
 from dataclasses import dataclass
@@ -71,6 +73,20 @@ def level_share(surveys: Surveys, error: float, assumed: float) -> Learned:
     m = surveys.level.size
     found = share(float(surveys.level.mean()) if m else 0.0, m, 1 - error, 1 - error)
     return Learned(pulled(found, m, assumed, AS_ROOTS), m)
+
+
+def level_alike(surveys: Surveys, error: float, share_level: float, assumed: float) -> Learned:
+    """rho, within 0..0.9, from surveys with two roots or more; ``share_level`` is pi."""
+    n = surveys.defects.size
+    count = np.bincount(surveys.owner, minlength=n)
+    told = int((count > 1).sum())
+    if not told:
+        return Learned(assumed, 0)
+    off = surveys.level - surveys.level.mean()
+    pairs = np.square(np.bincount(surveys.owner, off, n)) - np.bincount(surveys.owner, np.square(off), n)
+    together = float(pairs.sum() / (count * (count - 1)).sum())
+    found = together / ((1 - 2 * error) ** 2 * share_level * (1 - share_level))
+    return Learned(pulled(float(np.clip(found, 0.0, 0.9)), told, assumed, AS_SURVEYS), told)
 
 
 def clean_share(surveys: Surveys, seen: float, not_invented: float, assumed: float) -> Learned:

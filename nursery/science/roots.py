@@ -42,6 +42,8 @@ OVERLOOKED = 0.05
 LEVEL_ERROR = 0.05
 LEVEL_SHARE = 0.85
 LEVEL_NEEDED = 0.7
+#: How alike the roots of one tree are, level or not: the intraclass correlation, 0..1. No source.
+LEVEL_ALIKE = 0.1
 #: P(a defect that is there is noted), P(none noted | none there), share of trees without any. No source.
 DEFECT_SEEN = 0.85
 DEFECT_NOT_INVENTED = 0.96
@@ -243,22 +245,56 @@ def p_level(
     needed: float = LEVEL_NEEDED,
     error: float = LEVEL_ERROR,
     share: float = LEVEL_SHARE,
+    alike: float = LEVEL_ALIKE,
 ) -> Floats:
-    """P(at least the share ``needed`` of the roots are level), (n,); 0.5 for a survey without roots.
+    """P(at least the share ``needed`` of the roots are level | how each was called), by Bayes.
 
-    Each root is misjudged with ``error``; ``share`` of the nursery's roots are level, so that one called high
-    is level all the same with P = share error / (share error + (1 - share)(1 - error)). Exact: the number of
-    level roots is the sum of two binomial ones.
+    ``share`` of the nursery's roots are level, but trees differ: a tree's own share is of a beta distribution
+    with that mean and intraclass correlation ``alike`` (Skellam 1948, J. R. Stat. Soc. B 10:257), so that
+    many roots called off level are believed and not taken for slips. Each root is misjudged with ``error``.
+
+    Parameters
+    ----------
+    owner, n : as for ``spread``. level : (m,) bool, how each root was called.
+    needed, error, share, alike : all in 0..1; 0 for ``alike`` makes each root level or not by itself.
+
+    Returns
+    -------
+    (n,) probabilities; 0.5 for a survey without roots.
     """
     own, seen = ints(owner), np.asarray(level, dtype=bool)
-    count, called = np.bincount(own, minlength=n), np.bincount(own, seen, n)
-    right = share * (1 - error) / (share * (1 - error) + (1 - share) * error)
-    wrong = share * error / (share * error + (1 - share) * (1 - error))
-    need = np.ceil(needed * count - 1e-9)
-    others = np.arange(int((count - called).max(initial=0)) + 1)[None, :]
-    chance = binom.pmf(others, (count - called)[:, None], wrong)
-    p = floats(chance * binom.sf(need[:, None] - others - 1, called[:, None], right)).sum(axis=1)
-    return np.where(count > 0, p, 0.5)
+    found = np.stack([np.bincount(own, minlength=n), np.bincount(own[seen], minlength=n)])
+    kinds, kind = np.unique(found, axis=1, return_inverse=True)
+    p = [_p_level(int(count), int(called), needed, error, share, alike) for count, called in kinds.T]
+    return floats(p)[kind.reshape(-1)] if p else np.zeros(0)
+
+
+def level_needed(count: ArrayLike, needed: float = LEVEL_NEEDED) -> Ints:
+    """Roots that must be level for the share ``needed`` of ``count``: the next whole number."""
+    return ints(np.ceil(needed * floats(count) - 1e-9))
+
+
+def level_after_all(error: float, share: float) -> float:
+    """P(a root is level | it was called off level, and nothing else of its tree is known)."""
+    return share * error / (share * error + (1 - share) * (1 - error))
+
+
+def _p_level(count: int, called: int, needed: float, error: float, share: float, alike: float) -> float:
+    """``p_level`` of one survey, of ``count`` roots ``called`` level.
+
+    Before the look t given roots of the tree are level, and the others not, with the probability
+    prod_{i<t} (s (1 - a) + i a) prod_{i<count-t} ((1 - s)(1 - a) + i a) / prod_{i<count} (1 - a + i a).
+    """
+    if not count:
+        return 0.5
+    each = alike * np.arange(count)
+    so, not_so = (
+        np.concatenate(([1.0], np.cumprod(part * (1 - alike) + each))) for part in (share, 1 - share)
+    )
+    of_called = binom.pmf(np.arange(called + 1), called, 1 - error)
+    of_others = binom.pmf(np.arange(count - called + 1), count - called, error)
+    weight = np.convolve(of_called, of_others) * so * not_so[::-1]
+    return float(weight[int(level_needed(count, needed)) :].sum() / weight.sum())
 
 
 def p_no_defect(

@@ -73,7 +73,7 @@ def test_good_roots_make_it_ready():
     assert row.readiness > 0.75
     assert (
         criterion(row, "roots_level")["why"]
-        == "7 of 7 roots are level, at least 70% wanted (surveyed 3 March)."
+        == "7 of 7 roots were called level, at least 5 wanted (surveyed 3 March)."
     )
     assert criterion(row, "no_defect")["why"] == "No defect noted on 3 March."
 

@@ -135,7 +135,8 @@ def test_p_all_sides_is_bayes_rule_for_roots_that_keep_apart_and_are_overlooked(
 def test_level_and_defects():
     # One of two called level, share 0.8, error 0.1: right 0.72/0.74, wrong 0.08/0.26; both needed, or one.
     both, one = (
-        roots.p_level([0, 0], [True, False], 2, needed, error=0.1, share=0.8) for needed in (1.0, 0.5)
+        roots.p_level([0, 0], [True, False], 2, needed, error=0.1, share=0.8, alike=0.0)
+        for needed in (1.0, 0.5)
     )
     assert both[0] == pytest.approx(0.72 / 0.74 * 0.08 / 0.26)
     assert one[0] == pytest.approx(1 - 0.02 / 0.74 * 0.18 / 0.26)
@@ -143,6 +144,45 @@ def test_level_and_defects():
     # Share 0.7, seen 0.85, not invented 0.96: 0.7 * 0.96 to 0.3 * 0.15, and 0.7 * 0.04 to 0.3 * 0.85.
     assert roots.p_no_defect([0, 1]).tolist() == pytest.approx([0.672 / 0.717, 0.028 / 0.283])
     assert roots.p_no_defect([2])[0] < roots.p_no_defect([1])[0]
+
+
+def _level_by_scipy(count, called, needed, error, share, alike):
+    """P(at least ``needed`` of ``count`` are level | ``called``), from scipy's distributions alone."""
+    if alike:
+        own = stats.betabinom(count, share * (1 / alike - 1), (1 - share) * (1 / alike - 1))
+    else:
+        own = stats.binom(count, share)
+    joint = [
+        own.pmf(t)
+        * sum(
+            stats.binom.pmf(right, t, 1 - error) * stats.binom.pmf(called - right, count - t, error)
+            for right in range(called + 1)
+        )
+        for t in range(count + 1)
+    ]
+    return sum(joint[needed:]) / sum(joint)
+
+
+@pytest.mark.parametrize(
+    ("called", "count", "needed", "alike", "p"),
+    [
+        # Four of six called level where 94% are, 5 needed (70%): more likely than not, for of two called off
+        # level 0.94 * 0.05 / (0.94 * 0.05 + 0.06 * 0.95) = 45% each are level all the same.
+        pytest.param(4, 6, 5, 0.0, 0.6930, id="4-of-6"),
+        pytest.param(4, 6, 5, 0.1, 0.5693, id="4-of-6-alike"),
+        pytest.param(4, 7, 5, 0.0, 0.8299, id="4-of-7"),
+        pytest.param(4, 7, 5, 0.1, 0.5429, id="4-of-7-alike"),
+        pytest.param(5, 6, 5, 0.1, 0.9858, id="5-of-6-alike"),
+        pytest.param(0, 5, 4, 0.3, 0.0002, id="none-alike"),
+    ],
+)
+def test_level_roots_by_the_beta_binomial_of_scipy(called, count, needed, alike, p):
+    level = [True] * called + [False] * (count - called)
+    got = roots.p_level([0] * count, level, 1, 0.7, error=0.05, share=0.94, alike=alike)[0]
+    assert got == pytest.approx(_level_by_scipy(count, called, needed, 0.05, 0.94, alike), abs=1e-12)
+    assert got == pytest.approx(p, abs=5e-5)
+    assert roots.level_needed(count, 0.7) == needed
+    assert roots.level_after_all(0.05, 0.94) == pytest.approx(0.045 / 0.1, abs=0.002)
 
 
 @given(

@@ -96,8 +96,24 @@ def test_shares_of_roots_and_trees_are_found_again() -> None:
     assert (clean.value, clean.looks) == (pytest.approx(0.8, abs=0.02), 3000)
 
 
+@pytest.mark.parametrize("rho", [0.0, 0.1, 0.4])
+def test_how_alike_the_roots_of_one_tree_are_is_found_again(rho: float) -> None:
+    """Each tree's share from a beta distribution of mean 0.9 and intraclass correlation rho."""
+    rng = np.random.default_rng(9)
+    own = rng.beta(0.9 * (1 / rho - 1), 0.1 * (1 / rho - 1), (4000, 1)) if rho else 0.9
+    level = rng.random((4000, 6)) < own
+    called = np.where(rng.random(level.shape) < 0.05, ~level, level)
+    seen = root_shares.Surveys.of(
+        np.repeat(np.arange(4000), 6), np.tile(np.arange(6) * 60.0, 4000), called.ravel(), np.zeros(4000)
+    )
+    share = root_shares.level_share(seen, 0.05, 0.9).value
+    found = root_shares.level_alike(seen, 0.05, share, 0.1)
+    assert (found.value, found.looks) == (pytest.approx(rho, abs=0.04), 4000)
+
+
 def test_without_surveys_practice_stands() -> None:
     none = root_shares.Surveys.of([], [], [], [])
     assert root_shares.evenness(none, 10.0, 2.0) == (2.0, 0)
     assert root_shares.level_share(none, 0.05, 0.85) == (0.85, 0)
+    assert root_shares.level_alike(none, 0.05, 0.85, 0.1) == (0.1, 0)
     assert root_shares.clean_share(none, 0.85, 0.96, 0.7) == (0.7, 0)
