@@ -32,8 +32,8 @@ TAU_0, TAU_REF = 1.0, 6.0
 #: Names of eta, with mean and spread of the prior of each (logarithms, but for the correlation: atanh).
 ETA = (
     ("tree level", np.log(0.2), 0.5),
-    ("tree slope", np.log(0.12), 0.6),
-    ("correlation", 0.0, 0.4),
+    ("tree slope", np.log(0.12), 1.2),
+    ("correlation", 0.0, 1.0),
     ("lot level", np.log(0.12), 0.6),
     ("lot slope", np.log(0.06), 0.6),
     ("wandering", np.log(0.3), 0.5),
@@ -238,19 +238,21 @@ def from_practice(growth: ArrayLike) -> GrowthModel:
     return GrowthModel(prior, ETA_MEAN.copy(), np.zeros_like(prior), cov)
 
 
-def learn(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> GrowthModel:
+def learn(
+    readings: Readings, growth: ArrayLike, *, steps: int = 60, start: Floats | None = None
+) -> GrowthModel:
     """Fit to all readings of a nursery.
 
     Parameters
     ----------
     readings : of n trees, d > 0. growth : (species,) free thickening [unit of d / year].
-    steps : at most so many steps uphill.
+    steps : at most so many steps uphill. start : (10,) eta to begin from; the mean of its prior if left out.
     """
     prior = expected(growth)
     if not readings.d.size:
         return from_practice(growth)
     some = _thinned(readings.kept(sample(readings)))
-    eta, converged = _climb(some, prior, steps)
+    eta, converged = _climb(some, prior, steps, ETA_MEAN if start is None else start)
     return _settle(readings, prior, eta, converged)
 
 
@@ -290,7 +292,7 @@ def _thinned(readings: Readings) -> Readings:
     )
 
 
-def _climb(readings: Readings, prior: Floats, steps: int) -> tuple[Floats, bool]:
+def _climb(readings: Readings, prior: Floats, steps: int, start: Floats) -> tuple[Floats, bool]:
     groups = Groups.of(readings.lot, readings.species)
 
     def downhill(scaled: Floats) -> float:
@@ -299,7 +301,7 @@ def _climb(readings: Readings, prior: Floats, steps: int) -> tuple[Floats, bool]
     try:
         found = minimize(
             downhill,
-            np.zeros(ETA_MEAN.size),
+            (start - ETA_MEAN) / ETA_SD,
             method="L-BFGS-B",
             bounds=[(-6.0, 6.0)] * ETA_MEAN.size,
             options={"maxiter": steps, "ftol": 1e-7, "gtol": 1e-2},

@@ -29,6 +29,8 @@ SHRUNK = 3.0
 #: How near to ten times, in ln, counts as a slip of the decimal point.
 NEAR_TEN = 0.4
 _ROUNDS = 4
+#: Spreads are learned anew at most so many times.
+_AGAIN = 3
 
 
 class Oddity(IntEnum):
@@ -77,11 +79,21 @@ def judge(model: GrowthModel, readings: Readings, *, limit: float = ODD) -> Odd:
 def learn_warily(readings: Readings, growth: ArrayLike, *, steps: int = 60) -> tuple[GrowthModel, Odd]:
     """Fit with odd readings down-weighted: judged by practice first, then by what was learned.
 
+    Where practice took for odd what the learned model does not, for the nursery grows otherwise, the spreads
+    were learned without its most telling readings: they are learned again with them.
+
     Parameters are those of ``growth_model.learn``.
     """
     first = judge(from_practice(growth), readings, limit=ODD_AT_FIRST)
     model = learn(replace(readings, odd=first.wide), growth, steps=steps)
     odd = judge(model, readings)
+    for _ in range(_AGAIN):
+        if not ((first.kind != Oddity.NONE) & (odd.kind == Oddity.NONE)).any():
+            break
+        again = learn(replace(readings, odd=odd.wide), growth, steps=steps, start=model.eta)
+        if not again.converged:
+            break
+        first, model, odd = odd, again, judge(again, readings)
     fair = replace(readings, odd=odd.wide)
     model = relearn(model, fair)
     return kept_to_word(model, fair.kept(sample(fair))), odd

