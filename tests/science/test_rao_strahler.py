@@ -73,20 +73,21 @@ def _complete(ways, depth):
     return parent
 
 
-# Orders and streams counted by hand from Strahler's rule.
+# Orders and streams counted by hand from Strahler's rule; ratios are his R_b (Strahler 1957).
 @pytest.mark.parametrize(
-    ("parent", "order", "streams"),
+    ("parent", "order", "streams", "ratios"),
     [
-        pytest.param([-1], 1, (1,), id="bare"),
-        pytest.param(_complete(2, 3), 4, (8, 4, 2, 1), id="binary"),
-        pytest.param(_complete(3, 3), 4, (27, 9, 3, 1), id="ternary"),
+        pytest.param([-1], 1, (1,), (), id="bare"),
+        pytest.param(_complete(2, 3), 4, (8, 4, 2, 1), (2, 2, 2), id="binary"),
+        pytest.param(_complete(3, 3), 4, (27, 9, 3, 1), (3, 3, 3), id="ternary"),
         # A stem of six pieces, a twig at each, the last with the tip and a twig.
-        pytest.param([-1, 0, 0, 1, 1, 3, 3, 5, 5, 7, 7, 9, 9], 2, (7, 1), id="fishbone"),
+        pytest.param([-1, 0, 0, 1, 1, 3, 3, 5, 5, 7, 7, 9, 9], 2, (7, 1), (7,), id="fishbone"),
     ],
 )
-def test_orders(parent, order, streams):
+def test_orders(parent, order, streams, ratios):
     out = branching(parent)
     assert (out.order, out.streams) == (order, streams)
+    assert out.ratios == ratios
 
 
 def test_a_tree_typed_with_brackets():
