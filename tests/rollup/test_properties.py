@@ -47,8 +47,9 @@ def test_more_of_what_is_wanted_never_lowers_a_gate(count: int, level: int):
     """One more level root, one branch more, one defect fewer."""
     called = [at < level for at in range(count)]
     more = roots.p_level([0] * (count + 1), [*called, True], 1, 0.5)
-    better = [True, *called[1:]]
-    assert roots.p_level([0] * count, better, 1)[0] >= roots.p_level([0] * count, called, 1)[0] - 1e-12
+    better = [at <= level for at in range(count)]
+    if level < count:
+        assert roots.p_level([0] * count, better, 1)[0] > roots.p_level([0] * count, called, 1)[0]
     assert 0 <= more[0] <= 1
     assert branches.p_set([count + 1], [level])[0] >= branches.p_set([count], [level])[0]
     assert branches.p_order([count + 1])[0] >= branches.p_order([count])[0]

@@ -148,20 +148,23 @@ looks = st.lists(
 )
 
 
-def _filter(entries, trees=5):
+def _filter(entries, trees=5, absent=False):
+    """P(present) in nine years, or of its opposite: that the thing is absent."""
     answers = [entry[2] for entry in entries]
-    like1, like0 = buds.likelihoods(answers, [entry[3] for entry in entries])
+    likely = buds.likelihoods(answers, [entry[3] for entry in entries])
     at = [entry[1] / 365.25 for entry in entries]
-    prior = np.linspace(0.2, 0.8, 5)[:trees]
-    return present_now(
-        [e[0] for e in entries], at, like1, like0, prior=prior, gain=0.4, loss=0.3, now=9.0
-    ).now
+    prior, rates = np.linspace(0.2, 0.8, 5)[:trees], (0.4, 0.3)
+    if absent:
+        likely, prior, rates = likely[::-1], 1 - prior, rates[::-1]
+    gain, loss = rates
+    return present_now([e[0] for e in entries], at, *likely, prior=prior, gain=gain, loss=loss, now=9.0).now
 
 
 @given(looks)
 def test_p_is_a_probability(entries):
     p = _filter(entries)
     assert ((p >= 0) & (p <= 1)).all()
+    np.testing.assert_allclose(p + _filter(entries, absent=True), 1.0, atol=1e-12)
 
 
 @given(looks, st.randoms())

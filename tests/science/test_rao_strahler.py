@@ -54,11 +54,14 @@ def test_ends_and_what_cannot_be_told():
     assert np.isnan(p_rao([0, 1, 61], [0.0, 0.0, 90.0])).all()
 
 
-@given(st.lists(st.floats(0, 359), min_size=2, max_size=12))
-def test_it_is_a_probability_whatever_the_roots(angles):
-    u = roots.spread([0] * len(angles), angles, 1).rao
-    p = p_rao([len(angles)], u)[0]
-    assert 0 <= p <= 1
+@given(st.lists(st.floats(0, 359), min_size=2, max_size=12), st.floats(0, 1))
+def test_it_is_a_probability_and_less_for_roots_more_uneven(angles, share):
+    u = float(roots.spread([0] * len(angles), angles, 1).rao[0])
+    more = u + share * (360 * (1 - 1 / len(angles)) - u)
+    p = p_rao([len(angles)] * 4, [0.0, share * u, u, more])
+    assert p[0] == pytest.approx(1.0)
+    assert ((p >= 0) & (p <= 1)).all()
+    assert (np.diff(p) <= 1e-12).all()
 
 
 def _complete(ways, depth):
