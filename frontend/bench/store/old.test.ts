@@ -2,7 +2,7 @@
 // A phone whose records stand in the first layout, as it was shipped.
 import { Dexie } from "dexie";
 import { expect, test, vi } from "vitest";
-import { openStore } from ".";
+import { openStore, openUncounted } from ".";
 import type { RecordOut } from "../model/types";
 import { mirror, soil, stored, treeRow, uuid } from "../testing/rows";
 import { VERSIONS, type OldRecord } from "./schema";
@@ -80,6 +80,19 @@ test("a phone killed while it moves goes on at the next opening", async () => {
   expect((await store.outbox()).map((one) => one.device_seq)).toEqual(Array.from({ length: 1300 }, (_, n) => n + 1201));
   expect(await store.held()).toHaveLength(1200);
   store.close();
+});
+
+test("who reads while records are taken over hears that any tree may have changed; where there are none, nobody does", async () => {
+  await oldPhone("heard", [row(1), row(2)], { seq: 2 });
+  const heard: unknown[] = [];
+  for (const opening of [1, 2]) {
+    const store = await openUncounted("heard");
+    store.onTrees((trees) => heard.push([opening, trees]));
+    await store.refresh();
+    expect(store.waiting.value).toBe(2);
+    store.close();
+  }
+  expect(heard).toEqual([[1, undefined]]);
 });
 
 test("a full phone opens all the same, and takes its records over once there is room", async () => {
