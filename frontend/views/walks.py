@@ -48,7 +48,8 @@ def take_walk(request: HttpRequest) -> HttpResponse:
         "%(plan)s, %(n)s stops: each phone takes this plan along when it next fetches.",
         len(plan.stops),
     )
-    messages.success(request, said % {"plan": plan.name, "n": len(plan.stops)})
+    along = plan.name if plan.bench else gettext("The whole nursery")
+    messages.success(request, said % {"plan": along, "n": len(plan.stops)})
     asked = {"minutes": plan.minutes, **({"bench": plan.bench} if plan.bench else {})}
     return redirect(f"{reverse('walk')}?{urlencode(asked)}")
 

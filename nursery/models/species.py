@@ -20,6 +20,13 @@ NAMES = (
 )
 
 
+def called(slug: str) -> str:
+    """A species in the reader's language, by its slug in a record; its own words where unknown."""
+    words = slug.replace("-", " ")
+    # The text of nothing is a catalogue's own head.
+    return gettext({name.lower(): name for name in NAMES}.get(words, words)) if words else ""
+
+
 class Species(models.Model):
     """One kind of tree. Priors are ``common practice, no source`` unless the data file names one."""
 

@@ -33,7 +33,13 @@ class Decile:
 
     @property
     def tens(self) -> str:
-        return f"{100 * self.low:.0f}–{100 * self.high:.0f}%"
+        """From what score to what score [%]."""
+        return f"{100 * self.low:.0f}–{100 * self.high:.0f}"
+
+    @property
+    def interval(self) -> str:
+        """The 95% interval of the share [%]."""
+        return f"{100 * self.least:.0f}–{100 * self.most:.0f}"
 
     @property
     def few(self) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from nursery.models import Buds, Leaving, Phase, Scars, Soil, Style, WirePart, WireState, Work
+from nursery.models.species import called
 from nursery.sentences import N_, later, said
 
 Body = Mapping[str, Any]
@@ -93,7 +94,7 @@ def _move(b: Body, names: Names) -> str:
 
 
 def _tree_new(b: Body, _: Names) -> str:
-    parts = [str(b.get("tag", "")), str(b.get("species", "")).replace("-", " ")]
+    parts = [str(b.get("tag", "")), called(str(b.get("species", "")))]
     if b.get("sown_year"):
         parts.append(said("sown {year}", year=str(b["sown_year"])))
     if b.get("phase"):
@@ -163,7 +164,7 @@ def _sowing(b: Body, names: Names) -> str:
 _TELL: dict[str, Callable[[Body, Names], str]] = {
     "site_set": lambda b, _: str(b.get("name", "")),
     "bench_set": _bench,
-    "lot_set": lambda b, _: f"{b.get('code')}, {str(b.get('species', '')).replace('-', ' ')}",
+    "lot_set": lambda b, _: f"{b.get('code')}, {called(str(b.get('species', '')))}",
     "sowing": _sowing,
     "tree_new": _tree_new,
     "tree_tag": lambda b, _: said("now {what}", what=str(b.get("tag"))),

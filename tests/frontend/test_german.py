@@ -13,9 +13,12 @@ from frontend.forms.base import DecimalField
 from frontend.templatetags.shed import away, clock, day, inner, mm, pct, percent, spaced
 from nursery.journal import take_in
 from nursery.models import Contested, JournalRecord, Tree
-from tests.factories import TreeFactory, correction, record, take
+from nursery.models.species import called
+from nursery.reports.telling import kind_word, tell
+from tests.factories import BenchFactory, TreeFactory, correction, record, take
 from tests.frontend.test_every_word import tree as a_tree_with_everything
 from tests.shed import text, visitor
+from tests.shed import tree as standing_tree
 
 german = translation.override("de")
 SOME = UUID(int=7)
@@ -24,6 +27,12 @@ COORDINATES = re.compile(
     r'\s(?:x|y|x1|x2|y1|y2|cx|cy|r|dx|dy|width|height|d|points|transform|viewBox|stroke-width)="([^"]*)"'
 )
 tree = a_tree_with_everything
+#: Records whose kind and content once were the same words.
+ONCE: list[tuple[str, dict[str, Any]]] = [
+    ("firm_check", {"firm": True}),
+    ("wire_off", {"scars": "light"}),
+    ("tree_move", {}),
+]
 
 
 @pytest.mark.parametrize(
@@ -114,6 +123,40 @@ def test_today_in_german() -> None:
     answer = in_german().get("/ready/")
     assert "Kein Baum ist reif" in text(answer)
     assert "Abmelden" in text(answer)
+
+
+@pytest.mark.django_db
+def test_the_plan_of_a_whole_nursery_is_called_so_in_german() -> None:
+    standing_tree(
+        "A1",
+        bench=BenchFactory(name="Süd"),
+        due=[{"what": "soil", "why": ["dry on {day:on}", {"day": "2026-05-30"}]}],
+    )
+    shed = in_german()
+    assert "Die ganze Gärtnerei, 20 Minuten" in text(shed.get("/walk/"))
+    sent = text(shed.post("/walk/take/", {"minutes": 20}, follow=True))
+    assert "Die ganze Gärtnerei, 1 Station: Jedes Telefon" in sent
+    assert "The whole nursery" not in sent
+
+
+@pytest.mark.parametrize(
+    ("slug", "said"),
+    [("japanese-black-pine", "Japanische Schwarzkiefer"), ("sea-buckthorn", "sea buckthorn"), ("", "")],
+)
+def test_a_species_in_a_record_has_its_german_name(slug: str, said: str) -> None:
+    with german:
+        assert called(slug) == said
+
+
+@pytest.mark.django_db
+def test_a_record_says_a_thing_once_in_german() -> None:
+    with german:
+        told = [f"{kind_word(kind)}: {tell(kind, body, {})}" for kind, body in ONCE]
+    assert told == [
+        "Gerüttelt: fester Stand",
+        "Draht ab: aller, Drahtspuren: leicht",
+        "Umgestellt: von den Tischen",
+    ]
 
 
 @pytest.mark.django_db

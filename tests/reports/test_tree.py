@@ -31,7 +31,7 @@ def test_corrections_stand_beside_the_record_that_they_correct() -> None:
     assert [c.text for c in caliper.changes] == ["corrected to: 23 mm, just above the roots"]
     assert (caliper.who, caliper.changes[0].who) == ("Green phone", "at the shed")
     assert (buds.kind, buds.fate, [c.text for c in buds.changes]) == ("Low buds", "withdrawn", ["withdrawn"])
-    assert new.text == "K041, japanese black pine, sown 2020, seedling"
+    assert new.text == "K041, Japanese black pine, sown 2020, seedling"
 
 
 def test_a_record_tells_the_time_on_the_observer_s_own_clock() -> None:

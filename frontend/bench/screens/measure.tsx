@@ -59,6 +59,9 @@ function Glass({ image, at }: { image: HTMLImageElement | null; at: Spot | undef
   return <canvas class="glass" ref={canvas} width={GLASS} height={GLASS} aria-hidden="true" hidden={!at} />;
 }
 
+/** Whether a finger points here: it drags, where a mouse has arrow keys beside it. */
+const coarse = () => matchMedia("(pointer: coarse)").matches;
+
 const MOVES: Readonly<Record<string, Spot>> = {
   ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1],
 };
@@ -119,10 +122,10 @@ export function Measure({ src, tag, taps, changed }: MeasureProps) {
         </svg>
         <Glass image={image.current} at={spots[held]} />
       </div>
-      <div class="pair">
+      <div class="opts">
         {[word("One edge"), word("Other edge")].map((name, i) => (
           <button key={name} type="button" class="opt" aria-pressed={i === held} data-edge={i} onClick={() => setHeld(i)} onKeyDown={(event) => key(event, i)}>
-            {t(name)} <small>{spots[i] ? t("set; arrow keys move it") : t("tap it in the picture")}</small>
+            {t(name)} <small>{spots[i] ? (coarse() ? t("set; drag it finely") : t("set; arrow keys move it")) : t("tap it in the picture")}</small>
           </button>
         ))}
       </div>

@@ -90,6 +90,7 @@ export const forms: Catalogue = {
   "One edge": "Ein Rand",
   "Other edge": "Anderer Rand",
   "set; arrow keys move it": "steht; Pfeiltasten rücken",
+  "set; drag it finely": "steht; ziehen rückt fein",
   "tap it in the picture": "im Bild antippen",
   "Tap both edges of the trunk": "Beide Ränder des Stamms antippen",
   "95% sure: {low} to {high}, at the tag's plane.": "Zu 95\u00A0% sicher: {low} bis {high}, in der Ebene des Etiketts.",
