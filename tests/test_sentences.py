@@ -78,7 +78,7 @@ def test_a_text_said_later_follows_the_language() -> None:
 
 
 @pytest.mark.parametrize(
-    ("p", "percent"), [(0.0049, 0), (0.005, 1), (0.483, 48), (0.994, 99), (0.995, 100), (1.0, 100)]
+    ("p", "percent"), [(0.0099, 0), (0.01, 1), (0.489, 48), (0.994, 99), (0.995, 100), (1.0, 100)]
 )
 def test_no_chance_is_certain(p: float, percent: int) -> None:
     assert chance(p) == percent

@@ -3,7 +3,7 @@ brackets round all it is asked for. What is left outside of them is data, or was
 
 import html
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from django.utils.translation import _trans  # type: ignore[attr-defined]
 
 from frontend.views import errors
 from nursery.journal import take_in
-from nursery.models import Bench, Site, Species, Tree
+from nursery.models import Bench, Site, Species, Tree, untranslated
 from nursery.people import make_entry_link
 from tests.factories import BenchFactory, DeviceFactory, TreeFactory, record, take
 from tests.frontend.test_pages import PAGES
@@ -37,7 +37,7 @@ SAME = re.compile(r"\b(?:Misho|UTC|mm|cm|[A-Z]{1,3}\d+\w?)\b")
 
 
 @pytest.fixture
-def brackets(monkeypatch: pytest.MonkeyPatch) -> None:
+def brackets(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Each text asked of a catalogue comes back in brackets."""
 
     def put(text: str) -> str:
@@ -56,6 +56,10 @@ def brackets(monkeypatch: pytest.MonkeyPatch) -> None:
     for name, way in ways.items():
         getattr(_trans, name)
         monkeypatch.setattr(_trans, name, way)
+    # English words are kept by the process: what is asked for here must not be found by the next test.
+    untranslated.cache_clear()
+    yield
+    untranslated.cache_clear()
 
 
 #: Pages that show words of other packages (a tree's own page too): there only templates' words are sought.
