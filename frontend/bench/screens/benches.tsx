@@ -1,5 +1,6 @@
 // All benches in walking order: how many trees, how many due, and the worst reason.
 
+import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
 import { useDesk, useLive } from "../app/desk";
 import { kept, newer, takeNewer } from "../app/install";
@@ -93,19 +94,27 @@ function Newer() {
   );
 }
 
-function Lines({ open }: { open: (bench: Bench) => void }) {
-  const benches = useLive(async (d) => inOrder(await d.store.benches()));
-  const counts = useLive((d) => d.store.benchCounts());
-  if (!benches) return null;
-  if (!benches.length) {
-    return <p class="lead">{t("No benches on this phone yet. Hand over and fetch where the phone can reach the shed.")}</p>;
-  }
+/** All at once, and what stands below with them: nothing that is in sight moves when the rest has been read. */
+function Lines({ open, children }: { open: (bench: Bench) => void; children: ComponentChildren }) {
+  const found = useLive(async ({ store }) => {
+    const [benches, counts] = await Promise.all([store.benches(), store.benchCounts()]);
+    return { benches: inOrder(benches), counts };
+  });
+  if (!found) return null;
+  const { benches, counts } = found;
   return (
-    <ol class="bench-lines">
-      {benches.map((b) => (
-        <BenchLine key={b.id} bench={b} counts={counts?.get(b.id)} open={() => open(b)} />
-      ))}
-    </ol>
+    <>
+      {benches.length ? (
+        <ol class="bench-lines">
+          {benches.map((b) => (
+            <BenchLine key={b.id} bench={b} counts={counts.get(b.id)} open={() => open(b)} />
+          ))}
+        </ol>
+      ) : (
+        <p class="lead">{t("No benches on this phone yet. Hand over and fetch where the phone can reach the shed.")}</p>
+      )}
+      {children}
+    </>
   );
 }
 
@@ -125,10 +134,11 @@ export function BenchesScreen() {
       <Head title={t("Benches")} sub={me ? (me.role === "viewer" ? t("{name}, may look only", { name: me.name }) : me.name) : ""} />
       <Main>
         <Plans />
-        <Lines open={(bench) => void open(bench)} />
-        <Newer />
-        <Install />
-        {kept.value === false && <p class="soft gap">{keptWord(false)}</p>}
+        <Lines open={(bench) => void open(bench)}>
+          <Newer />
+          <Install />
+          {kept.value === false && <p class="soft gap">{keptWord(false)}</p>}
+        </Lines>
       </Main>
       <footer class="foot">
         <Handover />
