@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from nursery.models import BudCheck, Buds, FirmCheck, RootSurvey, Taught, Tree
 from nursery.models import Practice as Row
-from nursery.science import look_shares, root_shares, roots
+from nursery.science import look_shares, root_shares, root_sides, roots
 from nursery.science.practice import Practice
 from nursery.science.root_shares import Learned
 
@@ -77,7 +77,7 @@ def _from_roots(said: Practice) -> dict[str, Learned]:
     even = root_shares.evenness(surveys, said.angle_error, said.even)
     flat = root_shares.level_share(surveys, said.level_error, said.level_share)
     alike = root_shares.level_alike(surveys, said.level_error, flat.value, said.level_alike)
-    sides = roots.p_all_sides(
+    sides = root_sides.p_all_sides(
         *(surveys.owner, surveys.angle, n, said.angle_error, said.gap_limit, said.sectors_needed),
         *(even.value, said.overlooked),
     )

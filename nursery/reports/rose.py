@@ -8,7 +8,7 @@ import numpy as np
 from django.utils import timezone
 
 from nursery.models import RootSurvey
-from nursery.science import roots
+from nursery.science import root_sides, roots
 from nursery.science.practice import Practice
 from nursery.science.rao import p_rao
 from nursery.sentences import later
@@ -96,7 +96,7 @@ def roses(tree: UUID, practice: Practice) -> list[Rose]:
     grade = [float(root["grade"]) for seen in found for root in seen]
     plain = roots.spread(owner, angle, len(rows))
     heavy = roots.spread(owner, angle, len(rows), weight=grade)
-    sides = roots.p_all_sides(
+    sides = root_sides.p_all_sides(
         owner,
         angle,
         len(rows),

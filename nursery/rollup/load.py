@@ -102,6 +102,8 @@ class Sheet:
     #: Whether the tree has the seasons of the south.
     south: Bools
     watered: list[datetime | None]
+    #: Day on which its roots were last worked on; NaN where they never were.
+    root_work: Floats
     #: Day of the newest bud look ever, also of one too old for ``buds``; None where there is none.
     buds_ever: list[date | None]
     wirings: Looks
@@ -232,13 +234,11 @@ def _trees(ids: Sequence[UUID], before: Q) -> list[Tree]:
         rows = model._default_manager.filter(before, tree=OuterRef("pk")).order_by("-at", "-id")
         return Subquery(rows.values(field)[:1])
 
-    watered = (
-        WorkDone.objects.filter(before, tree=OuterRef("pk"), task=Work.WATERED)
-        .order_by()
-        .values("tree")
-        .annotate(newest=Max("at"))
-        .values("newest")
-    )
+    def done(*tasks: Work) -> Subquery:
+        """When a tree was last worked on so."""
+        rows = WorkDone.objects.filter(before, tree=OuterRef("pk"), task__in=tasks).order_by()
+        return Subquery(rows.values("tree").annotate(newest=Max("at")).values("newest"))
+
     return list(
         Tree.objects.filter(id__in=ids)
         .select_related("species")
@@ -248,7 +248,8 @@ def _trees(ids: Sequence[UUID], before: Q) -> list[Tree]:
             newest_wire_look=newest(WireInspection),
             newest_roots=newest(RootSurvey),
             newest_branches=newest(BranchSurvey),
-            newest_watering=Subquery(watered),
+            newest_watering=done(Work.WATERED),
+            newest_root_work=done(Work.REPOTTED, Work.ROOT_PRUNED),
             **{hemisphere.NAME: hemisphere.latitude()},
         )
         .order_by("id")
@@ -292,6 +293,7 @@ def load(ids: Sequence[UUID], today: date, then: Mapping[UUID, Then] | None = No
     since = datetime.combine(today, datetime.min.time(), timezone.get_default_timezone()) - BUD_MEMORY
     buds = BudCheck.objects.filter(tree_id__in=read.ids, at__gte=since)
     wirings, wire_looks = read.wires(trees)
+    root_work: list[datetime | None] = [_annotated(tree, "newest_root_work") for tree in trees]
     return Sheet(
         trees=trees,
         practice=practice,
@@ -303,6 +305,7 @@ def load(ids: Sequence[UUID], today: date, then: Mapping[UUID, Then] | None = No
         age=_or_nan([_age(tree, today) for tree in trees]),
         south=hemisphere.south(trees),
         watered=[_annotated(tree, "newest_watering") for tree in trees],
+        root_work=_or_nan([None if at is None else day_number(local_date(at)) for at in root_work]),
         buds_ever=[at and local_date(at) for at in (_annotated(tree, "newest_buds_at") for tree in trees)],
         wirings=wirings,
         wire_looks=wire_looks,

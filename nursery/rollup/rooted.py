@@ -1,8 +1,10 @@
 """The trunk gate: roots on all sides, level, no defect open; all from the newest root survey."""
 
+from collections.abc import Callable
+
 import numpy as np
 
-from nursery.science import roots
+from nursery.science import root_sides, roots
 from nursery.science.evidence import drift
 from nursery.science.ragged import Floats
 from nursery.sentences import N_, Sentence, sentence
@@ -23,6 +25,7 @@ _NOT_LEVEL = N_(
     "{level} of {all} roots were called level, at least {wanted} wanted (surveyed {day:on}); "
     "about {again:percent} of those called off level are level all the same."
 )
+_SINCE = N_("The roots were worked on since, on {day:on}: survey them at the next repotting.")
 #: None or one is found: there is no gap between roots to tell.
 _FEW = N_("No root found on {day:on}."), N_("One root found on {day:on}.")
 
@@ -45,21 +48,37 @@ class _Surveys:
     def aged(self, name: str, p: Floats, rate: float) -> Floats:
         """Spread the surveys' p over all trees; old ones drift to the prior, trees without one are at it.
 
-        rate : share a year by which a survey is forgotten.
+        rate : share a year by which a survey is forgotten. Work on the roots since makes it forgotten, too.
         """
         prior = self.sheet.practice.unseen(name)
-        years = (self.sheet.now - self.sheet.roots.day[self.row]) / 365.25
+        day = self.sheet.roots.day[self.row]
+        years = (self.sheet.now - day) / 365.25
         out = np.full(self.sheet.n, prior)
-        out[self.tree] = drift(p, prior * rate, (1 - prior) * rate, years)
+        old = drift(p, prior * rate, (1 - prior) * rate, years)
+        # No work is NaN, which is later than nothing. Work and survey of one day are one sitting.
+        since = self.sheet.root_work[self.tree] > day
+        out[self.tree] = old + np.where(since, self.sheet.practice.root_work_forgets, 0.0) * (prior - old)
         return out
 
-    def note(self, at: int) -> tuple[str, list[Evidence]]:
-        """The survey's day, and the survey as evidence."""
-        row = int(self.row[at])
-        day = int(self.sheet.roots.day[row])
-        count = int((self.owner == at).sum())
-        text = sentence("{count} {count:root|roots} surveyed", count=count)
-        return iso(day), [evidence(self.sheet.roots.id[row], day, text)]
+    def judged(self, p: Floats, say: Callable[[int, str], Sentence]) -> Judged:
+        """A criterion; ``say`` tells of survey k and its day."""
+
+        def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
+            if tree not in self.at:
+                return sentence("Roots not surveyed yet."), []
+            at = self.at[tree]
+            row = int(self.row[at])
+            day, work = int(self.sheet.roots.day[row]), self.sheet.root_work[tree]
+            told = say(at, iso(day))
+            if work > day:
+                told = sentence(
+                    "{told:word} {since:word}", told=told, since=sentence(_SINCE, day=iso(int(work)))
+                )
+            count = int((self.owner == at).sum())
+            text = sentence("{count} {count:root|roots} surveyed", count=count)
+            return told, [evidence(self.sheet.roots.id[row], day, text)]
+
+        return Judged(p, self.looked, tell)
 
 
 def judge(sheet: Sheet) -> dict[str, Judged]:
@@ -75,7 +94,7 @@ def judge(sheet: Sheet) -> dict[str, Judged]:
 def _spread(surveys: _Surveys) -> Judged:
     facts = roots.spread(surveys.owner, surveys.angle, surveys.n)
     practice = surveys.sheet.practice
-    seen = roots.p_all_sides(
+    seen = root_sides.p_all_sides(
         surveys.owner,
         surveys.angle,
         surveys.n,
@@ -87,15 +106,11 @@ def _spread(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("roots_spread", seen, practice.spread_ageing)
 
-    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
-        if tree not in surveys.at:
-            return sentence("Roots not surveyed yet."), []
-        at = surveys.at[tree]
-        day, proof = surveys.note(at)
+    def say(at: int, day: str) -> Sentence:
         count = int(facts.count[at])
         if count < 2:
-            return sentence(_FEW[count], day=day), proof
-        told = sentence(
+            return sentence(_FEW[count], day=day)
+        return sentence(
             "Largest gap between roots is {gap} degrees, at most {limit} wanted; "
             "{sides} of {all} sides have a root (surveyed {day:on}).",
             gap=round(float(facts.gap[at])),
@@ -104,9 +119,8 @@ def _spread(surveys: _Surveys) -> Judged:
             all=roots.SECTORS,
             day=day,
         )
-        return told, proof
 
-    return Judged(p, surveys.looked, tell)
+    return surveys.judged(p, say)
 
 
 def _level(surveys: _Surveys) -> Judged:
@@ -122,22 +136,18 @@ def _level(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("roots_level", seen, practice.level_ageing)
 
-    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
-        if tree not in surveys.at:
-            return sentence("Roots not surveyed yet."), []
-        at = surveys.at[tree]
-        day, proof = surveys.note(at)
+    def say(at: int, day: str) -> Sentence:
         mine = surveys.level[surveys.owner == at]
         if not mine.size:
-            return sentence(_FEW[0], day=day), proof
+            return sentence(_FEW[0], day=day)
         level, wanted = int(mine.sum()), int(roots.level_needed(mine.size, practice.level_needed))
         told = {"level": level, "all": int(mine.size), "wanted": wanted, "day": day}
         if level >= wanted:
-            return sentence(_LEVEL, **told), proof
+            return sentence(_LEVEL, **told)
         again = round(100 * roots.level_after_all(practice.level_error, practice.level_share))
-        return sentence(_NOT_LEVEL, **told, again=again), proof
+        return sentence(_NOT_LEVEL, **told, again=again)
 
-    return Judged(p, surveys.looked, tell)
+    return surveys.judged(p, say)
 
 
 def _defects(surveys: _Surveys) -> Judged:
@@ -151,14 +161,10 @@ def _defects(surveys: _Surveys) -> Judged:
     )
     p = surveys.aged("no_defect", seen, practice.defect_ageing)
 
-    def tell(tree: int) -> tuple[Sentence, list[Evidence]]:
-        if tree not in surveys.at:
-            return sentence("Roots not surveyed yet."), []
-        at = surveys.at[tree]
-        day, proof = surveys.note(at)
+    def say(at: int, day: str) -> Sentence:
         if not noted[at]:
-            return sentence("No defect noted on {day:on}.", day=day), proof
+            return sentence("No defect noted on {day:on}.", day=day)
         listed = sentence("{defects:list}", defects=noted[at])
-        return sentence("{defects:capital} noted on {day:on}.", defects=listed, day=day), proof
+        return sentence("{defects:capital} noted on {day:on}.", defects=listed, day=day)
 
-    return Judged(p, surveys.looked, tell)
+    return surveys.judged(p, say)

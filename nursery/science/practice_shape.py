@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from . import branches, growth, roots
+from . import branches, growth, root_sides, roots
 from .practice_setting import N_, In
 
 _ROOTS, _TRUNK, _BRANCHES = In("roots"), In("trunk"), In("branches")
@@ -14,7 +14,7 @@ class OfShape:
     """Roots, trunk, branches."""
 
     gap_limit: float = _ROOTS.number(
-        roots.GAP_LIMIT,
+        root_sides.GAP_LIMIT,
         45.0,
         200.0,
         N_("degrees"),
@@ -22,7 +22,7 @@ class OfShape:
         N_("With a wider gap a tree has no roots on that side."),
     )
     sectors_needed: int = _ROOTS.whole(
-        roots.SECTORS_NEEDED,
+        root_sides.SECTORS_NEEDED,
         2,
         6,
         N_("of 6"),
@@ -30,7 +30,7 @@ class OfShape:
         N_("The round is cut into six sides; so many must have a root."),
     )
     angle_error: float = _ROOTS.number(
-        roots.ANGLE_ERROR,
+        root_sides.ANGLE_ERROR,
         1.0,
         45.0,
         N_("degrees"),
@@ -66,7 +66,7 @@ class OfShape:
         N_("0: each root is level or not by itself; the more, the more one off level tells of the rest."),
     )
     even: float = _ROOTS.number(
-        roots.EVEN,
+        root_sides.EVEN,
         1.0,
         10.0,
         "",
@@ -74,7 +74,7 @@ class OfShape:
         N_("1: as if thrown at random; the more, the more evenly roots are taken to stand."),
     )
     overlooked: float = _ROOTS.share(
-        roots.OVERLOOKED,
+        root_sides.OVERLOOKED,
         0.0,
         0.4,
         N_("Roots overlooked"),
@@ -93,6 +93,13 @@ class OfShape:
         0.999,
         N_("No defect, and none is noted by"),
         N_("Specificity of a root survey."),
+    )
+    root_work_forgets: float = _ROOTS.share(
+        0.5,
+        0.0,
+        1.0,
+        N_("Root work outdates a survey"),
+        N_("When roots are worked on after their survey, so much of what it said no longer counts."),
     )
     spread_ageing: float = _ROOTS.number(
         0.03,

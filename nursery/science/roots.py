@@ -1,4 +1,4 @@
-"""Roots round a trunk: circular statistics, and P(roots on all sides).
+"""Roots round a trunk: circular statistics; P(they are level), P(none has a defect).
 
 ====  ============================================================================
 a     angle of a root, clockwise from the front [degree]
@@ -9,34 +9,19 @@ U     Rao's spacing, half the sum of |gap - 360/n| [degree]
 ====  ============================================================================
 
 Sources: Zar 2010, Biostatistical Analysis, 5th ed., ch. 26-27; Mardia & Jupp 2000, Directional Statistics,
-6.3.1; Batschelet 1981, Circular Statistics in Biology, 4.8. The gate uses the largest gap and the sectors
-served, not R alone: two opposite roots have R = 0.
+6.3.1; Batschelet 1981, Circular Statistics in Biology, 4.8. Whether they stand on all sides: ``root_sides``.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtri
 from scipy.stats import binom
 
-from .ragged import Bools, Floats, Ints, floats, ints, ragged
+from .ragged import Floats, Ints, floats, ints
 
-#: The largest gap that still counts as roots on all sides [degree]. Common practice, no source.
-GAP_LIMIT = 110.0
-#: The round is cut into so many sectors, and so many must be served. Common practice, no source.
+#: The round is cut into so many sectors. Common practice, no source.
 SECTORS = 6
-SECTORS_NEEDED = 4
-#: An angle judged by eye, to about a third of a clock hour's width each way [degree]. No source.
-ANGLE_ERROR = 10.0
-#: Draws of those errors, and roots of a survey that are looked at.
-DRAWS = 200
-MOST_ROOTS = 60
-#: Roots keep apart: gaps between neighbours are as of a Dirichlet distribution with this concentration (1: as
-#: if thrown at random). No source.
-EVEN = 2.0
-#: P(a root that is there is not noted). No source.
-OVERLOOKED = 0.05
 #: P(a root judged level is not, and the reverse), share of level roots in the nursery, and the share of level
 #: roots needed. No source.
 LEVEL_ERROR = 0.05
@@ -156,86 +141,6 @@ def spread(owner: ArrayLike, angle: ArrayLike, n: int, weight: ArrayLike | None 
         gap_middle=middle,
         sectors=served.sum(axis=1).astype(np.intp),
     )
-
-
-def _uniform(first: int, columns: int) -> Floats:
-    """Fixed draws in 0..1, (``DRAWS``, columns): Richtmyer's sequence on square roots of primes.
-
-    Fixed, so that a survey has one p for ever; and of no random generator, whose stream may change with a
-    release (Richtmyer 1951; Niederreiter 1978, Bull. AMS 84:957).
-    """
-    sieve = [k for k in range(2, 400) if all(k % d for d in range(2, int(k**0.5) + 1))]
-    steps = np.sqrt(np.array(sieve[first : first + columns], dtype=float))
-    return np.asarray(np.mod(np.arange(1, DRAWS + 1)[:, None] * steps[None, :], 1.0))
-
-
-_ERRORS: Floats = floats(ndtri(np.clip(_uniform(0, MOST_ROOTS), 1e-6, 1 - 1e-6)))
-_MISSED = _uniform(MOST_ROOTS, 2)
-
-
-def _met(turned: Floats, limit: float, needed: int) -> Bools:
-    """Whether roots stand on all sides, for angles (..., roots) [degree] in order, of equal number."""
-    gap = _gaps_of(turned).max(axis=-1)
-    place = np.minimum((turned * (SECTORS / 360.0)).astype(np.int8), SECTORS - 1)
-    sectors = 1 + (np.diff(place, axis=-1) > 0).sum(axis=-1)
-    return np.asarray((gap <= limit) & (sectors >= needed))
-
-
-def _gaps_of(turned: Floats) -> Floats:
-    """Gaps between roots (..., roots) [degree] in order, the last one over the front."""
-    return np.diff(turned, axis=-1, append=turned[..., :1] + 360.0)
-
-
-def _share_met(judged: Floats, error: float, limit: float, needed: int, even: float, missed: float) -> Floats:
-    """P(on all sides) of surveys with equally many roots, (surveys,); judged (surveys, roots) [degree]."""
-    count = judged.shape[1]
-    turned = np.sort(np.mod(judged[:, None, :] + error * _ERRORS[None, :, :count], 360.0), axis=-1)
-    weight = (even - 1.0) * np.log(np.maximum(_gaps_of(turned), 0.1)).sum(axis=-1)
-    weight = np.exp(weight - weight.max(axis=1, keepdims=True))
-    met = _met(turned, limit, needed)
-    more = np.broadcast_to(360.0 * _MISSED[None, :, :1], (*turned.shape[:2], 1))
-    with_more = _met(np.sort(np.concatenate([turned, more], axis=-1), axis=-1), limit, needed)
-    there = _MISSED[:, 1] < 1.0 - (1.0 - missed) ** count
-    met = np.where(there[None, :], with_more, met)
-    return np.asarray((weight * met).sum(axis=1) / weight.sum(axis=1))
-
-
-def p_all_sides(
-    owner: ArrayLike,
-    angle: ArrayLike,
-    n: int,
-    error: float = ANGLE_ERROR,
-    limit: float = GAP_LIMIT,
-    needed: int = SECTORS_NEEDED,
-    even: float = EVEN,
-    missed: float = OVERLOOKED,
-) -> Floats:
-    """P(no gap above ``limit`` [degree] and at least ``needed`` sectors served).
-
-    Each judged angle carries an independent normal error, roots keep apart, and a survey may have overlooked
-    one. The answer is the share, of ``DRAWS`` fixed draws of the true angles weighted by how evenly they
-    stand, in which both conditions hold; held off 0 and 1 by half a draw (good to about 0.03).
-
-    Parameters
-    ----------
-    owner, angle, n : as for ``spread``; at most ``MOST_ROOTS`` roots of a survey are taken.
-    error : standard deviation of a judged angle [degree].
-    even : concentration of the gaps; 1 leaves the draws as they are.
-    missed : P(a root that is there was not noted); at most one more is reckoned with, anywhere.
-
-    Returns
-    -------
-    (n,) probabilities; nearly 0 for a survey without roots.
-    """
-    surveys = ragged(owner, np.mod(floats(angle), 360.0), n)
-    a = floats(angle)[surveys.order]
-    first = np.cumsum(surveys.count) - surveys.count
-    share = np.zeros(n)
-    for count in np.unique(surveys.count[surveys.count > 1]):
-        at = np.flatnonzero(surveys.count == count)
-        judged = a[first[at][:, None] + np.arange(min(int(count), MOST_ROOTS))]
-        share[at] = _share_met(judged, error, limit, needed, even, missed)
-    return (share * DRAWS + 0.5) / (DRAWS + 1)
 
 
 def p_level(

@@ -4,101 +4,12 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from nursery.models import FeedRow, Standing
-from nursery.rollup import roll_up
-from nursery.sentences import say
-from tests.factories import TreeFactory, record, take
+from nursery.models import FeedRow
+from tests.factories import record, take
+
+from .standing import at, criterion, due, planted, roots, saw, standing
 
 pytestmark = pytest.mark.django_db
-TODAY = date(2026, 6, 10)
-
-
-def at(text: str) -> datetime:
-    return datetime.fromisoformat(text).replace(hour=9, tzinfo=UTC)
-
-
-def planted(phase: str, **rest):
-    return TreeFactory(phase=phase, at=at("2025-03-01"), **rest)
-
-
-def saw(tree, kind: str, on: str, **body):
-    made = record(kind, body, tree=tree.id, at=at(on))
-    take(made)
-    return made
-
-
-def standing(tree, today: date = TODAY) -> Standing:
-    """Its standing, each reason said as somebody reads it on that day."""
-    roll_up([tree.id], today=today, head=None)
-    row = Standing.objects.get(tree=tree)
-    row.wire_why = say(row.wire_why, today=today)
-    for entry in [*row.due, *row.criteria]:
-        entry["why"] = say(entry["why"], today=today)
-        for proof in entry.get("evidence", ()):
-            proof["text"] = say(proof["text"], today=today)
-    return row
-
-
-def criterion(row: Standing, name: str) -> dict:
-    return next(entry for entry in row.criteria if entry["name"] == name)
-
-
-def due(row: Standing) -> dict[str, str]:
-    return {entry["what"]: entry["why"] for entry in row.due}
-
-
-def roots(*angles: float) -> list[dict]:
-    return [{"deg": angle, "grade": 3, "level": True} for angle in angles]
-
-
-def test_a_gap_in_the_roots_holds_back_the_trunk_gate():
-    tree = planted("roots")
-    survey = saw(tree, "root_survey", "2026-03-03", roots=roots(0, 140, 200, 260, 310))
-    row = standing(tree)
-    assert (row.gate, row.held_by, row.held_not_looked) == ("trunk", "roots_spread", False)
-    held = criterion(row, "roots_spread")
-    assert held["why"] == (
-        "Largest gap between roots is 140 degrees, at most 110 wanted; "
-        "5 of 6 sides have a root (surveyed 3 March)."
-    )
-    assert held["p"] < 0.12
-    assert held["evidence"] == [{"record": survey["id"], "on": "2026-03-03", "text": "5 roots surveyed"}]
-    assert row.readiness < 0.12
-
-
-def test_good_roots_make_it_ready():
-    tree = planted("roots")
-    saw(tree, "root_survey", "2026-03-03", roots=roots(0, 50, 100, 150, 200, 250, 300))
-    row = standing(tree)
-    assert row.readiness > 0.75
-    assert (
-        criterion(row, "roots_level")["why"]
-        == "7 of 7 roots were called level, at least 5 wanted (surveyed 3 March)."
-    )
-    assert criterion(row, "no_defect")["why"] == "No defect noted on 3 March."
-
-
-def test_defects_are_named():
-    tree = planted("roots")
-    saw(
-        tree, "root_survey", "2025-03-03", roots=roots(0, 60, 120, 180, 240, 300), defects=["crossing", "rot"]
-    )
-    row = standing(tree)
-    assert row.held_by == "no_defect"
-    assert criterion(row, "no_defect")["why"] == "Crossing roots and rot noted on 3 March 2025."
-
-
-def test_a_tree_that_nobody_surveyed_is_held_by_what_was_not_looked_at():
-    row = standing(planted("roots"))
-    assert (row.held_by, row.held_not_looked) == ("roots_spread", True)
-    assert row.readiness == pytest.approx(0.4 * 0.6 * 0.7, abs=1e-4)
-    assert criterion(row, "roots_spread")["why"] == "Roots not surveyed yet."
-    assert "roots" not in due(row)
-
-
-def test_roots_are_due_when_pots_are_open():
-    row = standing(planted("roots"), date(2026, 3, 10))
-    assert due(row)["roots"] == "roots never surveyed: look when repotting"
 
 
 def test_a_biting_wire_is_due_today_and_holds_the_gate():
