@@ -43,21 +43,20 @@ class _Surveys:
         self.owner = np.array([at for at, rows in enumerate(seen) for _ in rows], dtype=np.intp)
         self.angle = np.array([root["deg"] for rows in seen for root in rows], dtype=float)
         self.level = np.array([bool(root["level"]) for rows in seen for root in rows], dtype=bool)
+        # No work is NaN, which is later than nothing. Work and survey of one day are one sitting.
+        self.worked = sheet.root_work[self.tree] > sheet.roots.day[self.row]
         self.at = {int(tree): at for at, tree in enumerate(self.tree)}
 
-    def aged(self, name: str, p: Floats, rate: float) -> Floats:
+    def aged(self, name: str, p: Floats, rate: float, outdated: float = 0.0) -> Floats:
         """Spread the surveys' p over all trees; old ones drift to the prior, trees without one are at it.
 
-        rate : share a year by which a survey is forgotten. Work on the roots since makes it forgotten, too.
+        rate : share a year by which a survey is forgotten. outdated : share forgotten by work on the roots.
         """
         prior = self.sheet.practice.unseen(name)
-        day = self.sheet.roots.day[self.row]
-        years = (self.sheet.now - day) / 365.25
-        out = np.full(self.sheet.n, prior)
+        years = (self.sheet.now - self.sheet.roots.day[self.row]) / 365.25
         old = drift(p, prior * rate, (1 - prior) * rate, years)
-        # No work is NaN, which is later than nothing. Work and survey of one day are one sitting.
-        since = self.sheet.root_work[self.tree] > day
-        out[self.tree] = old + np.where(since, self.sheet.practice.root_work_forgets, 0.0) * (prior - old)
+        out = np.full(self.sheet.n, prior)
+        out[self.tree] = old + np.where(self.worked, outdated, 0.0) * (prior - old)
         return out
 
     def judged(self, p: Floats, say: Callable[[int, str], Sentence]) -> Judged:
@@ -68,12 +67,11 @@ class _Surveys:
                 return sentence("Roots not surveyed yet."), []
             at = self.at[tree]
             row = int(self.row[at])
-            day, work = int(self.sheet.roots.day[row]), self.sheet.root_work[tree]
+            day = int(self.sheet.roots.day[row])
             told = say(at, iso(day))
-            if work > day:
-                told = sentence(
-                    "{told:word} {since:word}", told=told, since=sentence(_SINCE, day=iso(int(work)))
-                )
+            if self.worked[at]:
+                since = sentence(_SINCE, day=iso(int(self.sheet.root_work[tree])))
+                told = sentence("{told:word} {since:word}", told=told, since=since)
             count = int((self.owner == at).sum())
             text = sentence("{count} {count:root|roots} surveyed", count=count)
             return told, [evidence(self.sheet.roots.id[row], day, text)]
@@ -94,6 +92,8 @@ def judge(sheet: Sheet) -> dict[str, Judged]:
 def _spread(surveys: _Surveys) -> Judged:
     facts = roots.spread(surveys.owner, surveys.angle, surveys.n)
     practice = surveys.sheet.practice
+    # A root that root work made grow since is as one that the survey overlooked.
+    noted = (1 - practice.overlooked) * (1 - np.where(surveys.worked, practice.root_work_forgets, 0.0))
     seen = root_sides.p_all_sides(
         surveys.owner,
         surveys.angle,
@@ -102,7 +102,7 @@ def _spread(surveys: _Surveys) -> Judged:
         limit=practice.gap_limit,
         needed=practice.sectors_needed,
         even=practice.even,
-        missed=practice.overlooked,
+        missed=1 - noted,
     )
     p = surveys.aged("roots_spread", seen, practice.spread_ageing)
 
@@ -134,7 +134,7 @@ def _level(surveys: _Surveys) -> Judged:
         share=practice.level_share,
         alike=practice.level_alike,
     )
-    p = surveys.aged("roots_level", seen, practice.level_ageing)
+    p = surveys.aged("roots_level", seen, practice.level_ageing, practice.root_work_forgets)
 
     def say(at: int, day: str) -> Sentence:
         mine = surveys.level[surveys.owner == at]
@@ -159,7 +159,7 @@ def _defects(surveys: _Surveys) -> Judged:
         seen=practice.defect_seen,
         not_invented=practice.defect_not_invented,
     )
-    p = surveys.aged("no_defect", seen, practice.defect_ageing)
+    p = surveys.aged("no_defect", seen, practice.defect_ageing, practice.root_work_forgets)
 
     def say(at: int, day: str) -> Sentence:
         if not noted[at]:

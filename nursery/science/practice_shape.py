@@ -99,7 +99,10 @@ class OfShape:
         0.0,
         1.0,
         N_("Root work outdates a survey"),
-        N_("When roots are worked on after their survey, so much of what it said no longer counts."),
+        N_(
+            "Work on the roots makes a survey before it count less by so much, "
+            "and is as likely to have brought a root where one was missing."
+        ),
     )
     spread_ageing: float = _ROOTS.number(
         0.03,

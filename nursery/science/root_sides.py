@@ -75,7 +75,9 @@ def _gaps_of(turned: Floats) -> Floats:
     return np.diff(turned, axis=-1, append=turned[..., :1] + 360.0)
 
 
-def _share_met(judged: Floats, error: float, limit: float, needed: int, even: float, missed: float) -> Floats:
+def _share_met(
+    judged: Floats, error: float, limit: float, needed: int, even: float, missed: Floats
+) -> Floats:
     """P(on all sides) of surveys with equally many roots, (surveys,); judged (surveys, roots) [degree]."""
     count = judged.shape[1]
     turned = np.sort(np.mod(judged[:, None, :] + error * _ERRORS[None, :, :count], 360.0), axis=-1)
@@ -91,8 +93,9 @@ def _share_met(judged: Floats, error: float, limit: float, needed: int, even: fl
     ]
     most = np.maximum(*density).max(axis=1, keepdims=True)
     met, all_of_it = np.zeros(len(judged)), np.zeros(len(judged))
+    one_more = (missed * (count + 1) / count)[:, None, None]
     for (_, k), told in zip(kinds, density, strict=True):
-        odds = np.exp(k * shares + betaln(k, k) - betaln(count * k, k)) * (missed * (count + 1) / count)
+        odds = np.exp(k * shares + betaln(k, k) - betaln(count * k, k)) * one_more
         more, weight = odds.sum(axis=-1), np.exp(told - most)
         with_more = as_noted.copy()
         with_more[mendable] = _met(
@@ -120,7 +123,7 @@ def p_all_sides(
     limit: float = GAP_LIMIT,
     needed: int = SECTORS_NEEDED,
     even: float = EVEN,
-    missed: float = OVERLOOKED,
+    missed: ArrayLike = OVERLOOKED,
 ) -> Floats:
     """P(no gap above ``limit`` [degree] and at least ``needed`` sectors served).
 
@@ -132,7 +135,8 @@ def p_all_sides(
     ----------
     owner, angle, n : as for ``spread``; at most ``MOST_ROOTS`` roots of a survey are taken.
     error : standard deviation of a judged angle [degree].
-    even : k of most trees. missed : m; at most one root more is reckoned with.
+    even : k of most trees. missed : (n,) or one for all, m; at most one root
+        more is reckoned with. A root grown since the survey is as one overlooked.
 
     Returns
     -------
@@ -141,9 +145,10 @@ def p_all_sides(
     surveys = ragged(owner, np.mod(floats(angle), 360.0), n)
     a = floats(angle)[surveys.order]
     first = np.cumsum(surveys.count) - surveys.count
+    more = np.broadcast_to(floats(missed), (n,))
     share = np.zeros(n)
     for count in np.unique(surveys.count[surveys.count > 1]):
         at = np.flatnonzero(surveys.count == count)
         judged = a[first[at][:, None] + np.arange(min(int(count), MOST_ROOTS))]
-        share[at] = _share_met(judged, error, limit, needed, even, missed)
+        share[at] = _share_met(judged, error, limit, needed, even, more[at])
     return (share * DRAWS + 0.5) / (DRAWS + 1)
