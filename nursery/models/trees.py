@@ -91,3 +91,8 @@ class Tree(models.Model):
 
     def __str__(self) -> str:
         return self.tag
+
+    @property
+    def has_target(self) -> bool:
+        """Whether it is known how thick it shall be: by its base, or by its height."""
+        return self.target_base_mm is not None or self.target_height_mm is not None

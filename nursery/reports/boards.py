@@ -94,7 +94,11 @@ def board_row(standing: Standing, mark: float) -> BoardRow:
         ready=ready,
         held="" if ready else words.held_words(held_by, blind, p),
         why=why_held(standing),
-        do=words.next_step(standing.gate, ready, held_by, blind, p),
+        do=words.next_step(
+            *(standing.gate, ready, held_by, blind, p),
+            wire_on=standing.wire_on_since is not None,
+            target=tree.has_target,
+        ),
     )
 
 

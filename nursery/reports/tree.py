@@ -169,7 +169,11 @@ def _standing(s: Standing, mark: float) -> StandingRow:
         ready=ready,
         held="" if ready else words.held_words(s.held_by, s.held_not_looked, s.readiness),
         why=next((c.why for c in criteria if c.name == s.held_by), ""),
-        do=words.next_step(s.gate, ready, s.held_by, s.held_not_looked, s.readiness),
+        do=words.next_step(
+            *(s.gate, ready, s.held_by, s.held_not_looked, s.readiness),
+            wire_on=s.wire_on_since is not None,
+            target=s.tree.has_target,
+        ),
         criteria=criteria,
         due=[(str(words.DUE.get(d["what"], d["what"])), say(d.get("why", ""))) for d in s.due],
         wire_state=s.wire_state.replace("_", " "),

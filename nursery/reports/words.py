@@ -171,8 +171,25 @@ def held_words(name: str, not_looked: bool, p: float | None = None) -> str:
     return said("{what:word}: not sure enough", what=str(known.met)) if likely(p) else str(known.held)
 
 
-def next_step(gate: str, ready: bool, held_by: str, not_looked: bool, p: float | None = None) -> str:
-    """What to do next about a tree at this gate; ``p`` as in ``held_words``."""
+#: In place of the usual: a wire that is off can't be had off, and no look settles what was never said.
+SCARS_LEFT = later("Its wire is off: let the scars grow out, then decide")
+NO_TARGET = later("Say how thick its trunk shall be, and measure it")
+
+
+def next_step(
+    gate: str,
+    ready: bool,
+    held_by: str,
+    not_looked: bool,
+    p: float | None = None,
+    *,
+    wire_on: bool = True,
+    target: bool = True,
+) -> str:
+    """What to do next about a tree at this gate.
+
+    p : as in ``held_words``. wire_on : whether it is wired now. target : whether it has one.
+    """
     if gate not in GATES:
         return said("Refine it: no gate is left")
     if ready:
@@ -180,5 +197,9 @@ def next_step(gate: str, ready: bool, held_by: str, not_looked: bool, p: float |
     known = CRITERIA.get(held_by)
     if known is None:
         return said("Open the tree and see what is lacking")
+    if held_by == "wire_done" and not not_looked and not wire_on:
+        return str(SCARS_LEFT)
+    if held_by == "at_target" and not target:
+        return str(NO_TARGET)
     look = not_looked or (likely(p) and held_by not in NO_LOOK_SETTLES)
     return str(known.look if look else known.do)

@@ -37,6 +37,20 @@ def three_before_the_trunk() -> None:
     tree("K04", gate="trunk", readiness=0.3, held_by="roots_spread", held_not_looked=True)
 
 
+def test_a_wire_that_is_off_is_not_to_be_had_off_and_a_tree_without_a_target_needs_one() -> None:
+    tree("K01", gate="branches", readiness=0.73, held_by="wire_done")
+    tree("K02", gate="branches", readiness=0.02, held_by="wire_done", wire_on_since=DAY)
+    tree("K03", gate="branches", readiness=0.3, held_by="at_target", held_not_looked=True)
+    on_its_way = tree("K04", gate="branches", readiness=0.02, held_by="at_target")
+    Tree.objects.filter(pk=on_its_way.pk).update(target_height_mm=240)
+    assert {r.tag: r.do for r in boards.ready("branches").rows} == {
+        "K01": "Its wire is off: let the scars grow out, then decide",
+        "K02": "Finish the first wire and have it off before it marks",
+        "K03": "Say how thick its trunk shall be, and measure it",
+        "K04": "Keep feeding and let the leader run; measure again in autumn",
+    }
+
+
 def test_gates_count_ready_and_unseen_trees_and_name_empty_gates() -> None:
     three_before_the_trunk()
     gone = TreeFactory(tag="K05", left_how="sold")
