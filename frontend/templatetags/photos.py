@@ -5,7 +5,8 @@ from uuid import UUID
 
 from django import template
 
-from nursery.reports.photos import compared, shots
+from nursery.photos.crown import crowns
+from nursery.reports.photos import compared, filling, shots
 
 register = template.Library()
 
@@ -16,4 +17,5 @@ def tree_photos(context: template.Context, tree: UUID) -> dict[str, Any]:
     asked = context["request"].GET
     found = shots(tree)
     pair = compared(found.shown, asked.get("before", ""), asked.get("after", ""))
-    return {"tree": tree, "shots": found, "pair": pair}
+    told = filling(pair, crowns([shot.photo for shot in pair])) if pair else ""
+    return {"tree": tree, "shots": found, "pair": pair, "filling": told}

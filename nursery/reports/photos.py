@@ -1,12 +1,16 @@
 """A tree's pictures in time."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from math import hypot
 from uuid import UUID
 
+from django.utils import timezone
+
 from nursery.models import PhotoFile, Picture
-from nursery.sentences import said, say
+from nursery.science.silhouette import Density
+from nursery.sentences import N_, said, say
 
 #: Pictures on one page; older ones are told by number.
 MOST = 120
@@ -68,3 +72,33 @@ def compared(rows: Sequence[Shot], before: str, after: str) -> tuple[Shot, Shot]
     by_id = {str(shot.photo): shot for shot in rows}
     first, last = by_id.get(before, rows[-1]), by_id.get(after, rows[0])
     return (first, last) if first.at <= last.at else (last, first)
+
+
+#: Less than this between two pictures is how they were held, and no change. No source.
+SAME = 0.04
+_DENSER = N_("The silhouette is denser in the later picture")
+_OPENER = N_("The silhouette is more open in the later picture")
+_ALIKE = N_("The silhouettes are equally dense, as far as the pictures tell")
+_FIGURES = N_(
+    "{what:word}: {later:2} after {earlier:2}, give or take {error:2}, where 1 is a line and 2 a solid "
+    "shape. Pot and stand count too, so frame both pictures alike."
+)
+_UNTOLD = N_(
+    "How dense the silhouette is can't be told from the picture of {day:on}: no tree stands out in it. "
+    "Take it whole, before a plain wall that is lighter or darker than the tree."
+)
+
+
+def filling(pair: tuple[Shot, Shot], densities: Mapping[UUID, Density | None]) -> str:
+    """How densely the silhouettes of two pictures fill them, the older first; "" where a file is not here."""
+    if any(shot.photo not in densities for shot in pair):
+        return ""
+    first, last = (densities[shot.photo] for shot in pair)
+    if first is None or last is None:
+        untold = pair[0] if first is None else pair[1]
+        return said(_UNTOLD, day=timezone.localdate(untold.at).isoformat())
+    error = hypot(first.error, last.error)
+    change = last.dimension - first.dimension
+    what = _ALIKE if abs(change) <= max(SAME, 2 * error) else _DENSER if change > 0 else _OPENER
+    later, earlier = round(last.dimension, 2), round(first.dimension, 2)
+    return said(_FIGURES, what=what, later=later, earlier=earlier, error=round(max(error, 0.01), 2))

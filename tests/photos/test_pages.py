@@ -1,16 +1,19 @@
 """A tree's pictures on the shed's page: in time, two compared, and for nobody outside."""
 
 import hashlib
+import re
 import uuid
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.utils import translation
+from PIL import Image, ImageDraw
 
 from nursery import journal, photos
 from nursery.models import Picture, Tree
-from nursery.reports.photos import compared, shots
+from nursery.reports.photos import compared, filling, shots
+from nursery.science.silhouette import Density
 from tests.factories import TreeFactory, correction, record, take, withdrawal
 from tests.shed import visitor
 
@@ -101,6 +104,57 @@ def test_two_are_compared_the_older_first(tree: Tree) -> None:
     assert pair(str(ids[1]), "") == [1, 2]
     assert pair(str(ids[2]), str(ids[0])) == [0, 2]
     assert pair("nonsense", str(ids[1])) == [0, 1]
+
+
+def before_a_wall(filled: int, size: tuple[int, int] = (600, 800)) -> bytes:
+    """A crown of twigs, of which so many rows are filled, before a plain light wall."""
+    picture = Image.new("L", size, 215)
+    pen = ImageDraw.Draw(picture)
+    for twig in range(0, 400, 16):
+        pen.line((300, 700, 100 + twig, 150 + abs(200 - twig) // 2), fill=45, width=3)
+    pen.rectangle((140, 200, 460, 200 + filled), fill=45)
+    return h.saved(picture.convert("RGB"))
+
+
+def test_the_page_says_whether_the_silhouette_grew_denser(tree: Tree) -> None:
+    made = {day: before_a_wall(filled) for day, filled in (("2026-04-01", 1), ("2026-06-01", 260))}
+    rows = [said(tree, day, file) for day, file in made.items()]
+    take(*rows)
+    for row, file in zip(rows, made.values(), strict=True):
+        came(row, file)
+    visit = visitor("viewer")
+    html = visit.get(f"/trees/{tree.id}/").content.decode()
+    [told] = re.findall(r"The silhouette is denser in the later picture: ([^<]*)<", html)
+    later, earlier, error = map(float, re.findall(r"\d\.\d+", told))
+    assert 1.2 < earlier < later - 0.1 < 1.9
+    assert 0 < error < 0.15
+    plain = said(tree, "2026-07-01")
+    take(plain)
+    came(plain)
+    html = visit.get(f"/trees/{tree.id}/").content.decode()
+    assert "can&#x27;t be told from the picture of 1 July: no tree stands out in it" in html
+    assert "Take it whole, before a plain wall" in html
+
+
+@pytest.mark.parametrize(
+    ("later", "words"),
+    [
+        (1.62, "The silhouette is denser in the later picture: 1.62 after 1.50, give or take 0.03,"),
+        (1.53, "The silhouettes are equally dense, as far as the pictures tell: 1.53 after 1.50,"),
+        (1.41, "The silhouette is more open in the later picture: 1.41 after 1.50,"),
+    ],
+)
+def test_a_small_change_of_the_silhouette_is_none(tree: Tree, later: float, words: str) -> None:
+    made = [said(tree, f"2026-0{month}-01") for month in (4, 6)]
+    take(*made)
+    for one in made:
+        came(one)
+    pair = compared(shots(tree.id).shown, "", "")
+    assert pair
+    first, last = pair
+    both = {first.photo: Density(1.5, 0.02), last.photo: Density(later, 0.02)}
+    assert filling(pair, both).startswith(words)
+    assert filling(pair, {first.photo: both[first.photo]}) == ""
 
 
 def test_any_number_of_pictures_costs_three_queries(tree: Tree, django_assert_num_queries: Any) -> None:
