@@ -17,10 +17,11 @@ register = template.Library()
 
 
 class Spaced(int):
-    """A number that is written with its thousands set apart, and still counts as one in a plural."""
+    """A number with its thousands set apart from five digits on, which still counts as one in a plural."""
 
     def __str__(self) -> str:
-        return format(int(self), ",").replace(",", "\u202f")
+        # Four digits stand together in sentences and on the phone, too.
+        return format(int(self), ",").replace(",", "\u202f") if abs(self) >= 10_000 else str(int(self))
 
     def __format__(self, spec: str) -> str:
         return str(self) if not spec else super().__format__(spec)

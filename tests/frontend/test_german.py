@@ -52,6 +52,7 @@ ONCE: list[tuple[str, dict[str, Any]]] = [
         (away, 400, "13 months ago", "vor 13 Monaten"),
         (away, 800, "2 years ago", "vor 2 Jahren"),
         (spaced, 12345, "12\u202f345", "12\u202f345"),
+        (spaced, 9999, "9999", "9999"),
         (inner, "Ready for Branches", "ready for branches", "Ready for Branches"),
     ],
 )
