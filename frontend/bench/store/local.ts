@@ -3,7 +3,7 @@
 import { before } from "../model/hlc";
 import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, StandingRow, TreeRow, TreeView } from "../model/types";
 import { t, word, type Text } from "../words";
-import { acked } from "./outbox";
+import { acked } from "./acked";
 import { firstUnseen, holding, type Range } from "./ranges";
 import type { LocalView, StoredTree, Tables, Undone } from "./schema";
 

@@ -1,6 +1,7 @@
 // From the first layout to this one. A few at a time, each lot whole: killed half way, it goes on at the next opening.
 
-import { acknowledge, acked, setAcked, type Result } from "./outbox";
+import { acked, setAcked } from "./acked";
+import { acknowledge, type Result } from "./outbox";
 import { taking, type Range } from "./ranges";
 import { getMeta, setMeta, type OldRecord, type Tables } from "./schema";
 

@@ -2,7 +2,7 @@
 
 import { signal } from "@preact/signals";
 import type { Draft, LocalRecord, Me, RecordOut, WalkState } from "../model/types";
-import type { MishoStore } from ".";
+import type { MishoStore } from "./faces";
 import { t } from "../words";
 import { StoreError } from "./errors";
 import { capture, correction, named } from "./capture";

@@ -6,8 +6,9 @@
 
 import type { Sentence } from "../model/sentences";
 import type { Fate, LocalRecord, RecordOut } from "../model/types";
+import { acked, setAcked } from "./acked";
 import { refold } from "./local";
-import { gaps, holding, joined, losing, taking, type Range } from "./ranges";
+import { gaps, holding, losing, taking, type Range } from "./ranges";
 import { getMeta, setMeta, type Aside, type Tables } from "./schema";
 
 /** Acknowledged records are kept so long, to offer them again to a shed restored from a backup. [ms] */
@@ -21,15 +22,6 @@ export interface Result {
   field?: string;
   message?: Sentence;
   mend?: Sentence;
-}
-
-/** The numbers of the records that the shed has; those it set aside are among them. */
-export async function acked(db: Tables): Promise<Range[]> {
-  return (await getMeta<Range[]>(db, "acked")) ?? [];
-}
-
-export function setAcked(db: Tables, ranges: readonly Range[]): PromiseLike<void> {
-  return setMeta(db, "acked", joined(ranges));
 }
 
 /** The oldest waiting records, at most `count`, after record number `after`. */

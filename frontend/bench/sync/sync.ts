@@ -2,7 +2,7 @@
 
 import { signal, type Signal } from "@preact/signals";
 import { StoreError, type MishoStore } from "../store";
-import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from ".";
+import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from "./status";
 import { offerHeld, pullAll } from "./pull";
 import { sendPhotos } from "./photos";
 import { pushAll, type Pushed } from "./push";

@@ -2,7 +2,7 @@
 
 import { effect, type Signal } from "@preact/signals";
 import type { MishoStore } from "../store";
-import type { SyncOutcome, SyncStatus } from ".";
+import type { SyncOutcome, SyncStatus } from "./status";
 
 const SOONEST = 1_000;
 const LATEST = 300_000;

@@ -4,15 +4,14 @@
 
 import { signal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
+import type { Catalogue } from "./texts";
+
+export type { Catalogue, Plural } from "./texts";
 
 export const LOCALES = ["en", "de"] as const;
 export type Locale = (typeof LOCALES)[number];
 /** As they call themselves: so does one find back who has chosen wrong. */
 export const NAMES: Readonly<Record<Locale, string>> = { en: "English", de: "Deutsch" };
-
-/** The forms of a text that counts; English and German have these two. */
-export interface Plural { one: string; other: string }
-export type Catalogue = Readonly<Record<string, string | Plural>>;
 
 interface Tongue { locale: Locale; words: Catalogue }
 

@@ -1,6 +1,6 @@
 // The walk: benches, the bench under the thumb, the sheet of a tree, its page, the plan and the summary.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 
 export const bench: Catalogue = {
   // benches

@@ -1,6 +1,6 @@
 // What is recorded of one tree: the forms, their cautions, and measuring in a photo.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 
 export const forms: Catalogue = {
   "Close": "Schließen",

@@ -11,7 +11,7 @@
 //   Nadelknospen, low buds Knospen unten; wire Draht, that is locker, sitzt, drückt, beißt or is
 //   eingewachsen, and leaves Drahtspuren; caliper Messschieber, its reading Stammdicke; soil Boden.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 import { bench } from "./bench";
 import { forms } from "./forms";
 import { phone } from "./phone";

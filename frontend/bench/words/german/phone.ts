@@ -1,6 +1,6 @@
 // The phone itself: handing over, what waits, its memory and settings, and everything that can go wrong.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 
 export const phone: Catalogue = {
   // handing over

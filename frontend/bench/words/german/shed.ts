@@ -1,7 +1,7 @@
 // What the shed says (nursery/sentences.py): why something is due, why a plan stops at a tree, and why a record was
 // set aside. The markers and the values in them are explained there; a test holds these texts to its sources.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 
 export const shed: Catalogue = {
   // days, months, numbers

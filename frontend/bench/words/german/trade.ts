@@ -1,6 +1,6 @@
 // The closed lists of words, what is due and why, and records in a few words.
 
-import type { Catalogue } from "..";
+import type { Catalogue } from "../texts";
 
 export const trade: Catalogue = {
   // phases
