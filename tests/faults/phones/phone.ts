@@ -4,7 +4,7 @@ import { Dexie } from "dexie";
 import type { RecordOut } from "../../../frontend/bench/model/types";
 import { openStore, type MishoStore } from "../../../frontend/bench/store";
 import { StoreError } from "../../../frontend/bench/store/errors";
-import { acked, setAcked } from "../../../frontend/bench/store/outbox";
+import { acked, setAcked } from "../../../frontend/bench/store/acked";
 import { holding } from "../../../frontend/bench/store/ranges";
 import { Tables, VERSIONS, type OldRecord, type Version } from "../../../frontend/bench/store/schema";
 import { makeSync, type Sync, type SyncOutcome } from "../../../frontend/bench/sync";
