@@ -59,6 +59,9 @@ WATCH = """(() => {
 
 
 LOOK_MS = 500
+#: So long does a quick finger lie on the glass; a tap's time stamp is that of its leaving. Without it what
+#: the browser does when the finger comes delays its going, as under no hand. From memory, no source.
+HELD_MS = 60
 #: A crowded machine may take this long for one step before the run is given up.
 PATIENCE_MS = 600_000
 
@@ -178,6 +181,7 @@ class Thumb:
         # As the browser itself hears of a finger: Playwright's own tap does work in the page at each event.
         touch = {"x": at["x"] + at["width"] / 2, "y": at["y"] + at["height"] / 2}
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [touch]})
+        self.page.wait_for_timeout(HELD_MS)
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         return self._of_page("watch.seen.then(at => at - watch.tapped)")
 
