@@ -3,11 +3,11 @@
 ``python -m tests.benchmarks.bench_app --trees 5000 --json``: all trees on one bench (``--per-bench`` for
 smaller ones), 100,000 past looks on the server, the app paired and its mirror filled before the clock starts.
 
-``tap_p95_ms``: from the tap's own time stamp (a finger's leaving, after 60 ms on the glass) until the key shows
-itself pressed, which it does only when the record is on the disk (strict durability). ``next_ms``: from the
-tap on Next until the next tree is painted. ``open_ms``: from the start of the navigation, server gone and
-browser newly started, until bench and keys are painted.
-``longest_task_ms``: on the main thread, during a walk of 100 trees with the server there.
+``tap_p95_ms``: from the tap's own time stamp (a finger's leaving, after 60 ms on the glass) until the key
+shows itself pressed, which it does only when the record is on the disk (strict durability). ``next_ms``: from
+the tap on Next until the next tree is painted. ``open_ms``: from the start of the navigation, server gone and
+browser newly started, until bench and keys are painted. ``longest_task_ms``: on the main thread, during a
+walk of 100 trees with the server there.
 ``tap_cpu_ms``, ``tree_cpu_ms``: what the page's main thread itself worked for a tap (with its repaint and
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
 ``bare_write_ms``: one small strict write of the same browser past the app, between the taps.
