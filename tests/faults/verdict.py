@@ -13,7 +13,8 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from nursery import journal
-from nursery.models import Contested, FeedRow, JournalRecord, PhotoFile
+from nursery.models import Contested, FeedRow, JournalRecord, PhotoFile, Standing
+from nursery.rollup import roll_up_all
 
 from .plan import Intents
 
@@ -49,8 +50,12 @@ def judge(held: Json, intents: Intents) -> Verdict:
     pending = JournalRecord.objects.pending().count()
     if pending:
         found.stuck.append(f"{pending} records are stored but never judged")
+    today = timezone.localdate()
+    # A run may pass midnight: what the daily thread of ``serve`` makes anew then is made anew here.
+    if Standing.objects.exclude(as_of=today).exists():
+        roll_up_all(today)
     before = journal.fingerprint()
-    journal.rebuild(timezone.localdate())
+    journal.rebuild(today)
     if journal.fingerprint() != before:
         found.diverged.append("a rebuilt shed is another")
     return found
