@@ -59,8 +59,8 @@ WATCH = """(() => {
 
 
 LOOK_MS = 500
-#: So long does a quick finger lie on the glass; a tap's time stamp is that of its leaving. Without it what
-#: the browser does when the finger comes delays its going, as under no hand. From memory, no source.
+#: So long does a quick finger lie on the glass (from memory, no source). A tap without it, as the tools of
+#: browsers make one, is quicker.
 HELD_MS = 60
 #: A crowded machine may take this long for one step before the run is given up.
 PATIENCE_MS = 600_000
@@ -132,7 +132,7 @@ class Thumb:
         """What a fixed piece of work takes: tells a busy machine from a slow app."""
         return float(self.page.evaluate("() => watch.sum()"))
 
-    def tap(self, number: int) -> float:
+    def tap(self, number: int, *, held: bool) -> float:
         """A soil word other than the last one, on trees one after the other; until it is on the disk."""
         if number % 4 == 0:
             self._next()
@@ -140,7 +140,7 @@ class Thumb:
         now = self.page.evaluate("at => document.querySelector(at)?.dataset.value", pressed)
         word = next(w for w in ("moist", "dry", "wet") if w != now)
         key = f'[data-check="soil"][data-value="{word}"]'
-        return self._timed(key, f"{key}[aria-pressed='true']", paint=False)
+        return self._timed(key, f"{key}[aria-pressed='true']", paint=False, held=held)
 
     def bare(self) -> float:
         """A small strict write past the app: how busy the disk is."""
@@ -171,7 +171,7 @@ class Thumb:
         assert tag, "there is no next tree"
         return self._timed("[data-action=next]", f'[data-sheet][data-here="{tag}"]', paint=True)
 
-    def _timed(self, key: str, shown: str, *, paint: bool) -> float:
+    def _timed(self, key: str, shown: str, *, paint: bool, held: bool = False) -> float:
         at = self.page.locator(key).bounding_box()
         assert at, f"{key} is not there"
         self.page.evaluate(
@@ -181,7 +181,8 @@ class Thumb:
         # As the browser itself hears of a finger: Playwright's own tap does work in the page at each event.
         touch = {"x": at["x"] + at["width"] / 2, "y": at["y"] + at["height"] / 2}
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [touch]})
-        self.page.wait_for_timeout(HELD_MS)
+        if held:
+            self.page.wait_for_timeout(HELD_MS)
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         return self._of_page("watch.seen.then(at => at - watch.tapped)")
 
