@@ -9,14 +9,20 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from typing import Any
+from datetime import timedelta
+from typing import Any, cast
 
 import pytest
+from django.utils import timezone
 
 from frontend import node
+from nursery.models import Standing
+from nursery.rollup import roll_up
+from tests.factories import TreeFactory
 from tests.faults.__main__ import BREAKS
 from tests.faults.lane import ROOT
 from tests.faults.plan import make
+from tests.faults.verdict import judge
 
 
 def storm(*words: str) -> dict[str, Any]:
@@ -63,3 +69,15 @@ def test_the_phones_types_hold() -> None:
     node.install(tests=True)
     project = ROOT / "tests" / "faults" / "phones"
     assert node.node(node.FRONTEND / "node_modules/typescript/bin/tsc", "--noEmit", "-p", str(project)) == ""
+
+
+@pytest.mark.django_db
+def test_standings_of_yesterday_are_no_divergence_and_a_wrong_one_is() -> None:
+    """A run that passes midnight; ``serve`` makes the standings anew then, and so is it judged."""
+    tree = TreeFactory()
+    yesterday = timezone.localdate() - timedelta(days=1)
+    roll_up([tree.id], today=yesterday)
+    nobody = {"phones": [], "stuck": []}
+    assert judge(nobody, cast(Any, None)).diverged == []
+    Standing.objects.update(readiness=0.123)
+    assert judge(nobody, cast(Any, None)).diverged == ["a rebuilt shed is another"]
