@@ -101,4 +101,4 @@ def filling(pair: tuple[Shot, Shot], densities: Mapping[UUID, Density | None]) -
     change = last.dimension - first.dimension
     what = _ALIKE if abs(change) <= max(SAME, 2 * error) else _DENSER if change > 0 else _OPENER
     later, earlier = round(last.dimension, 2), round(first.dimension, 2)
-    return said(_FIGURES, what=what, later=later, earlier=earlier, error=round(max(error, 0.01), 2))
+    return said(_FIGURES, what=what, later=later, earlier=earlier, error=round(max(error, SAME / 2), 2))
