@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -49,6 +50,13 @@ WATCH = """(() => {
         await new Promise((done, failed) => { writing.oncomplete = done; writing.onabort = failed; });
         return performance.now() - began;
     };
+    watch.middle = key => {
+        const found = document.querySelector(key);
+        if (!found) return null;
+        const {x, y, width, height} = found.getBoundingClientRect();
+        const at = {x: x + width / 2, y: y + height / 2};
+        return found.contains(document.elementFromPoint(at.x, at.y)) ? at : null;
+    };
     watch.sum = () => {
         const began = performance.now();
         let sum = 0;
@@ -62,8 +70,14 @@ LOOK_MS = 500
 #: So long does a quick finger lie on the glass (from memory, no source). A tap without it, as the tools of
 #: browsers make one, is quicker.
 HELD_MS = 60
+PRESSED = '[data-check="soil"][aria-pressed="true"]'
 #: A crowded machine may take this long for one step before the run is given up.
 PATIENCE_MS = 600_000
+
+
+def soil(word: str) -> str:
+    """The key of a soil word."""
+    return f'[data-check="soil"][data-value="{word}"]'
 
 
 class Phone:
@@ -79,7 +93,7 @@ class Phone:
             walking.worker_ready(page.page)
             page.page.locator("[data-sync=done]").first.wait_for()
             page.page.locator("[data-bench]").first.click()
-            page.page.locator('[data-check="soil"][data-value="moist"]').click()
+            page.page.locator(soil("moist")).click()
             page.page.locator('[data-waiting="2"]').first.wait_for()
 
     @contextmanager
@@ -114,15 +128,19 @@ class Phone:
 
 
 class Thumb:
-    """Taps, each timed by the page itself. All times in milliseconds."""
+    """Taps, each timed by the page itself. All times in milliseconds.
+
+    No locator of Playwright's is used: the first one puts listeners for every sort of touch into the page that no
+    phone has, and the browser waits for them before it makes a click of a finger's touch.
+    """
 
     def __init__(self, page: Any, cdp: Any) -> None:
         self.page, self.cdp = page, cdp
         self.opened_ms = 0.0
 
     def usable(self) -> None:
-        """Wait until bench and keys were painted, past Playwright's own scripts, whose loading is felt."""
-        self.opened_ms = self._of_page("watch.opened")
+        """Wait until bench and keys were painted."""
+        self.opened_ms = float(self._asked("watch.opened"))
 
     def opening(self) -> float:
         """From the start of the navigation until the bench and its keys were painted."""
@@ -130,21 +148,20 @@ class Thumb:
 
     def arithmetic(self) -> float:
         """What a fixed piece of work takes: tells a busy machine from a slow app."""
-        return float(self.page.evaluate("() => watch.sum()"))
+        return float(self._asked("watch.sum()"))
 
     def tap(self, number: int, *, held: bool) -> float:
         """A soil word other than the last one, on trees one after the other; until it is on the disk."""
         if number % 4 == 0:
             self._next()
-        pressed = '[data-check="soil"][aria-pressed="true"]'
-        now = self.page.evaluate("at => document.querySelector(at)?.dataset.value", pressed)
+        now = self._asked(f"document.querySelector({json.dumps(PRESSED)})?.dataset.value ?? ''")
         word = next(w for w in ("moist", "dry", "wet") if w != now)
-        key = f'[data-check="soil"][data-value="{word}"]'
+        key = soil(word)
         return self._timed(key, f"{key}[aria-pressed='true']", paint=False, held=held)
 
     def bare(self) -> float:
         """A small strict write past the app: how busy the disk is."""
-        return float(self.page.evaluate("() => watch.bare()"))
+        return float(self._asked("watch.bare()"))
 
     def busy(self) -> float:
         """Processor time of the page's main thread so far [ms]."""
@@ -155,48 +172,43 @@ class Thumb:
         """Fine and Next along so many trees, a finding on each tenth; the time of each Next."""
         spent = []
         for number in range(trees):
-            if number % 10 == 0:
-                word = "dry" if number % 20 else "wet"
-                self.page.locator(f'[data-check="soil"][data-value="{word}"]').tap()
-            else:
-                self.page.locator('[data-check="soil"][data-value="moist"]').tap()
-            self.page.locator('[data-check="soil"][aria-pressed="true"]').wait_for()
+            finding = "dry" if number % 20 else "wet"
+            self._timed(soil("moist" if number % 10 else finding), PRESSED, paint=False)
             # As long as a quick eye takes for the tree: what the app does meanwhile belongs to the walk.
             self.page.wait_for_timeout(LOOK_MS)
             spent.append(self._next())
         return spent
 
     def _next(self) -> float:
-        tag = self.page.locator("[data-action=next]").get_attribute("data-next")
+        tag = self._asked("document.querySelector('[data-action=next]').dataset.next")
         assert tag, "there is no next tree"
         return self._timed("[data-action=next]", f'[data-sheet][data-here="{tag}"]', paint=True)
 
     def _timed(self, key: str, shown: str, *, paint: bool, held: bool = False) -> float:
-        at = self.page.locator(key).bounding_box()
-        assert at, f"{key} is not there"
-        self.page.evaluate(
-            "([at, paint]) => { watch.seen = watch.until(() => document.querySelector(at), paint); }",
-            [shown, paint],
-        )
-        # As the browser itself hears of a finger: Playwright's own tap does work in the page at each event.
-        touch = {"x": at["x"] + at["width"] / 2, "y": at["y"] + at["height"] / 2}
-        self.cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [touch]})
+        """Tap a key, and wait until the page shows what it asks for."""
+        at = self._asked(f"watch.middle({json.dumps(key)})")
+        assert at, f"{key} is not in sight"
+        looked, painted = json.dumps(shown), json.dumps(paint)
+        self._asked(f"void (watch.seen = watch.until(() => document.querySelector({looked}), {painted}))")
+        self.cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [at]})
         if held:
             self.page.wait_for_timeout(HELD_MS)
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        return self._of_page("watch.seen.then(at => at - watch.tapped)")
+        return float(self._asked("watch.seen.then(at => at - watch.tapped)"))
 
-    def _of_page(self, promise: str) -> float:
-        """What a promise of the page comes to."""
-        asked = {"expression": promise, "awaitPromise": True, "returnByValue": True}
-        return float(self.cdp.send("Runtime.evaluate", asked)["result"]["value"])
+    def _asked(self, script: str) -> Any:
+        """What a script of the page, or the promise that it gives, comes to."""
+        asked = {"expression": script, "awaitPromise": True, "returnByValue": True}
+        answer = self.cdp.send("Runtime.evaluate", asked)
+        assert "exceptionDetails" not in answer, answer["exceptionDetails"]
+        return answer["result"].get("value")
 
     def forget_tasks(self) -> None:
-        self.page.evaluate("() => { watch.tasks = []; }")
+        self._asked("void (watch.tasks = [])")
 
     def longest_task(self) -> float:
         """The longest task since; tasks of 50 ms or less are not told apart by the browser: 0."""
-        return float(self.page.evaluate("() => Math.max(0, ...watch.tasks)"))
+        return float(self._asked("Math.max(0, ...watch.tasks)"))
 
     def heap(self) -> float:
         """JavaScript's heap after a collection [MB of 1024 * 1024 bytes]."""

@@ -1,6 +1,6 @@
 // The walk on the real store.
 
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { openStore, type MishoStore } from "../store";
 import { standing } from "../screens/logic/testing";
 import { Walk } from "./walk";
@@ -32,7 +32,10 @@ beforeEach(async () => {
   await walk.open("b");
 });
 
-afterEach(() => store.close());
+afterEach(() => {
+  vi.restoreAllMocks();
+  store.close();
+});
 
 async function saved(): Promise<[string, object][]> {
   return (await store.outbox()).map((r) => [r.kind, r.body]);
@@ -137,10 +140,13 @@ describe("a walk", () => {
     expect(await saved()).toEqual([]);
   });
 
-  it("tells a fault and saves nothing where the memory is closed", async () => {
-    store.close();
+  it("tells a fault and saves nothing where the memory is full", async () => {
+    vi.spyOn(IDBObjectStore.prototype, "add").mockImplementation(() => {
+      throw new DOMException("full", "QuotaExceededError");
+    });
     expect(await walk.check("t1", "soil", "dry")).toBe(false);
     expect(faults).toHaveLength(1);
     expect(walk.answers.value.size).toBe(0);
+    expect(await saved()).toEqual([]);
   });
 });

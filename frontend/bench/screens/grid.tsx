@@ -24,7 +24,7 @@ function Cell({ tree, column }: Pot) {
   const shown = useMemo(
     () =>
       computed(() => {
-        const cell = cellOn(walk.stops.value, tree, walk.answers.value.get(tree.id));
+        const cell = cellOn(walk.stops.value, tree, walk.answersOf(tree.id));
         return `${cell.look}|${cell.word}`;
       }),
     [tree],

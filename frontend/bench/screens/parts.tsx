@@ -162,7 +162,7 @@ export function Choice({ name, spoken, options, value, pick, two, hook = "choice
           onClick={() => pick(o.value)}
         >
           {o.word}
-          {under && o.value === value && <small>{under}</small>}
+          {under && <small>{o.value === value ? under : ""}</small>}
         </button>
       ))}
     </div>

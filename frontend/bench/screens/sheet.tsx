@@ -1,11 +1,12 @@
 // The tree under the thumb: who it is, what is due and why, and the few taps that answer it.
 
+import { useMemo } from "preact/hooks";
 import { mayRecord, useDesk } from "../app/desk";
 import type { DueWhat, TreeView } from "../model/types";
 import { label, speciesName } from "../model/words";
 import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
-import { t, word, type Text } from "../words";
+import { locale, t, word, type Text } from "../words";
 import { about, lastLooks } from "./logic/words";
 import { Choice, forThumb, Tag } from "./parts";
 import { OnWord } from "./plan";
@@ -108,11 +109,12 @@ export function Sheet({ open, end }: SheetProps) {
   const desk = useDesk();
   const { walk } = desk;
   const tree = walk.here.value;
+  // They stay as they are while the tree is answered.
+  const last = useMemo(() => tree && lastLooks(tree), [tree, locale()]);
   if (!tree) return <NoTree some={walk.trees.value.length > 0} />;
-  const answers = walk.answers.value.get(tree.id) ?? {};
+  const answers = walk.answersOf(tree.id) ?? {};
   const species = desk.species.value.get(tree.species);
   const why = reason(tree, answers);
-  const last = lastLooks(tree);
   const said = walk.said.value;
   const text = said?.tree === tree.id ? said.text : "";
   return (

@@ -32,7 +32,9 @@ export function capture(db: Tables, drafts: readonly Named[], walk?: WalkState):
     if (landed) return whole(db, drafts);
     const known = new Map(small.map(({ key, value }) => [key, value]));
     const last = { clock: known.get("clock") as Clock | undefined, seq: known.get("seq") as number | undefined };
-    const made = number(drafts, last, (known.get("offset") as number | undefined) ?? 0);
+    const offset = (known.get("offset") as number | undefined) ?? 0;
+    const made = number(drafts, last, offset);
+    db.known.counters = { clock: made.clock, seq: made.seq, offset };
     const counters = [{ key: "clock", value: made.clock }, { key: "seq", value: made.seq }];
     const ranges = (known.get("acked") as Range[] | undefined) ?? [];
     await Promise.all([
@@ -59,7 +61,7 @@ async function whole(db: Tables, drafts: readonly Named[]): Promise<RecordOut[]>
 }
 
 /** Stamp and number the drafts; the counters go into the same transaction, so numbers have no gaps. */
-function number(
+export function number(
   drafts: readonly Named[],
   last: { clock: Clock | undefined; seq: number | undefined },
   offset: number,

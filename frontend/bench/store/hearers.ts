@@ -1,4 +1,4 @@
-// Who wants to hear which trees have changed.
+// Who wants to hear which trees have changed: in this tab, and in others.
 
 /** Ids of trees; undefined: any may have changed. */
 export type Trees = readonly string[] | undefined;
@@ -16,4 +16,20 @@ export class Hearers {
     if (trees?.length === 0) return;
     for (const hearer of this.#all) hearer(trees);
   }
+}
+
+/** Tabs tell each other when something has changed, so that no count on a screen is stale. */
+export function chorus(name: string, heard: (trees: Trees) => void): { tell: (trees: Trees) => void; close: () => void } {
+  if (typeof BroadcastChannel === "undefined") return { tell: () => {}, close: () => {} };
+  const channel = new BroadcastChannel(name);
+  channel.onmessage = (event: MessageEvent<Trees>) => heard(event.data);
+  let open = true;
+  return {
+    // Not before the tap that made the change is drawn: posting is felt under the thumb.
+    tell: (trees) => void setTimeout(() => open && channel.postMessage(trees)),
+    close: () => {
+      open = false;
+      channel.close();
+    },
+  };
 }

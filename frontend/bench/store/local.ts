@@ -5,7 +5,8 @@ import type { Bodies, DueWhat, Fresh, FreshWhat, Kind, RecordOut, StandingRow, T
 import { t, word, type Text } from "../words";
 import { acked } from "./acked";
 import { firstUnseen, holding, type Range } from "./ranges";
-import type { LocalView, StoredTree, Tables, Undone } from "./schema";
+import type { StoredTree, Tables } from "./schema";
+import type { LocalView, Undone } from "./views";
 
 type Body = Record<string, never>;
 
@@ -115,6 +116,34 @@ function lay(view: LocalView, record: RecordOut, body: Body): void {
   if (look) view.fresh[look[0]] = freshOf(record, look, body);
 }
 
+/**
+ * A tree's local view with records just made, newer than all before, laid over it (undefined where it says nothing);
+ * nothing at all where an older record must be folded anew. Others' records in `made` are passed over.
+ */
+export function laidOver(
+  view: LocalView | undefined, tree: string | undefined, made: readonly RecordOut[],
+): { view: LocalView | undefined } | undefined {
+  if (tree === undefined) return { view: undefined };
+  const next: LocalView = { isNew: false, ...view, tree, patch: { ...view?.patch }, fresh: { ...view?.fresh } };
+  for (const record of made.filter((one) => one.tree === tree)) {
+    if (!isCorrection(record)) lay(next, record, record.body as Body);
+    else if (!putRight(next, record)) return undefined;
+  }
+  return { view: finished(next) };
+}
+
+/** Give the newest look of its sort another word; false where the view alone does not tell what that makes of it. */
+function putRight(view: LocalView, { body: { replaces, ...put } }: RecordOut<"correction">): boolean {
+  const what = (Object.keys(view.fresh) as FreshWhat[]).find((one) => view.fresh[one]?.record === replaces);
+  const fresh = what && view.fresh[what];
+  const body = "body" in put ? (put.body as { state?: unknown; bulk?: unknown }) : undefined;
+  if (!fresh || typeof body?.state !== "string") return false;
+  // Wire put on or taken off is told by the kind of its record, whatever its body says.
+  if (!(what === "soil" || what === "buds" || (what === "wire" && fresh.state !== "on" && fresh.state !== "off"))) return false;
+  view.fresh[what] = { ...fresh, state: body.state, bulk: Boolean(body.bulk) };
+  return true;
+}
+
 /** What the local views of the trees of some drafts are made from. */
 export interface Ground {
   views: ReadonlyMap<string, LocalView>;
@@ -159,8 +188,10 @@ export async function layOn(
     laid.set(tree, view);
   }
   const all = [...own.values()].flat().concat(made.filter(({ tree }) => tree && own.has(tree)));
+  const written = [...laid.values()].flatMap((view) => finished(view) ?? []);
+  db.known.views(written);
   await Promise.all([
-    laid.size && db.local.bulkPut([...laid.values()].flatMap((view) => finished(view) ?? [])),
+    written.length && db.local.bulkPut(written),
     own.size && replace(db, [...own.keys()], all, ranges, asides),
   ]);
 }
@@ -182,6 +213,7 @@ export async function refoldAll(db: Tables): Promise<void> {
   const ranges = await acked(db);
   const rest = await db.log.where(":id").aboveOrEqual(firstUnseen(ranges)).toArray();
   await db.local.clear();
+  db.known.noViews();
   await replace(db, [...new Set(rest.flatMap((record) => record.tree ?? []))], rest, ranges, await asideNumbers(db));
 }
 
@@ -210,6 +242,8 @@ async function replace(
     if (view) views.push(view);
     else empty.push(tree);
   }
+  db.known.views(views);
+  db.known.none(empty);
   if (views.length) await db.local.bulkPut(views);
   if (empty.length) await db.local.bulkDelete(empty);
 }

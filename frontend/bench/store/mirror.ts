@@ -9,7 +9,8 @@ import { fromFate, noteEpoch, refoldOf } from "./outbox";
 import { holding } from "./ranges";
 import { noTally, putTrees, tallies, type Tally } from "./tallies";
 import type { Trees } from "./hearers";
-import { getMeta, setMeta, type LocalView, type StoredTree, type Tables } from "./schema";
+import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
+import type { LocalView } from "./views";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
 export interface Cursor { epoch: string; seq: number }
@@ -150,6 +151,7 @@ export function treesOf(db: Tables, bench: string): PromiseLike<TreeView[]> {
   return db.transaction("r", [db.trees, db.local], async () => {
     // Side by side: each wait is felt when the app is opened.
     const [here, local] = await Promise.all([db.trees.where("on").equals(bench).toArray(), db.local.toArray()]);
+    db.known.views(local);
     const laid = new Map(local.map((view) => [view.tree, view]));
     const known = new Set(here.map((tree) => tree.id));
     const moved = local.filter((view) => view.bench === bench && !known.has(view.tree));

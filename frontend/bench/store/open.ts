@@ -10,11 +10,12 @@ import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
 import { makePhotos } from "./photos";
-import { Hearers, type Trees } from "./hearers";
+import { chorus, Hearers, type Trees } from "./hearers";
 import { keepPlace } from "./place";
 import { takeOver } from "./old";
 import { asideOf, ofRun, ofTree } from "./runs";
 import { plans, planned } from "./plans";
+import { learnCounters, quickly } from "./quick";
 import { safely } from "./safely";
 import { getMeta, setMeta, Tables, type Version } from "./schema";
 
@@ -48,14 +49,6 @@ async function takeOverIfRoom(db: Tables): Promise<number> {
   }
 }
 
-/** Tabs tell each other when something has changed, so that no count on a screen is stale. */
-function chorus(name: string, heard: (trees: Trees) => void): { tell: (trees: Trees) => void; close: () => void } {
-  if (typeof BroadcastChannel === "undefined") return { tell: () => {}, close: () => {} };
-  const channel = new BroadcastChannel(name);
-  channel.onmessage = (event: MessageEvent<Trees>) => heard(event.data);
-  return { tell: (trees) => channel.postMessage(trees), close: () => channel.close() };
-}
-
 function assemble(db: Tables, name: string): MishoStore {
   const waiting = signal(0);
   const setAside = signal<LocalRecord[]>([]);
@@ -74,7 +67,7 @@ function assemble(db: Tables, name: string): MishoStore {
       stale = false;
       await old;
       const counts = await safely(db, async () => {
-        return await Promise.all([outbox.waitingCount(db), asideOf(db), photos.recount()]);
+        return await Promise.all([outbox.waitingCount(db), asideOf(db), photos.recount(), learnCounters(db)]);
       });
       if (!stale) [waiting.value, setAside.value] = counts;
     }
@@ -90,6 +83,7 @@ function assemble(db: Tables, name: string): MishoStore {
   }
   const hearers = new Hearers();
   const tabs = chorus(`${name}-changed`, (trees) => {
+    db.known.doubt();
     hearers.tell(trees);
     void refresh().catch(() => undefined);
   });
@@ -121,7 +115,7 @@ function assemble(db: Tables, name: string): MishoStore {
   async function take(drafts: Draft[], walk?: WalkState): Promise<RecordOut[]> {
     const ready = named(drafts);
     const trees = ready.flatMap((draft) => draft.tree ?? []);
-    const records = await safely(db, () => capture(db, ready, walk));
+    const records = (await quickly(db, ready, walk)) ?? (await safely(db, () => capture(db, ready, walk)));
     stale = true;
     waiting.value += records.length;
     version.value += 1;
@@ -141,7 +135,11 @@ function assemble(db: Tables, name: string): MishoStore {
     onTrees: (hearer) => hearers.add(hearer),
     setWalk: (walk) => read(() => keepPlace(db, walk)),
     setMe: (me) => write(() => setMeta(db, "me", me), []),
-    learnOffset: (ms) => read(() => setMeta(db, "offset", ms)),
+    learnOffset: async (ms) => {
+      await read(() => setMeta(db, "offset", ms));
+      if (db.known.counters) db.known.counters = { ...db.known.counters, offset: ms };
+      tabs.tell([]);
+    },
     acknowledge: async (results, at, epoch, sent) => {
       const fresh = await safely(db, () => outbox.acknowledge(db, results, at, epoch, sent));
       stale = true;

@@ -14,7 +14,10 @@ export async function keepPlace(db: Tables, walk: WalkState | undefined): Promis
   if (walk) meta.put({ key: "walk", value: walk });
   else meta.delete("walk");
   await new Promise<void>((done, failed) => {
-    transaction.oncomplete = () => done();
+    transaction.oncomplete = () => {
+      db.known.place = walk;
+      done();
+    };
     transaction.onabort = () => failed(transaction.error ?? new DOMException("aborted", "AbortError"));
   });
 }

@@ -3,7 +3,9 @@
 import { Dexie, type Table, type Transaction } from "dexie";
 import type { Plan } from "../model/plan";
 import type { Sentence } from "../model/sentences";
-import type { Bench, Fate, Fresh, FreshWhat, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
+import type { Bench, Fate, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
+import { Known } from "./known";
+import type { LocalView } from "./views";
 
 /** What the shed said of a record that it set aside; where that came with the feed, without the field. */
 export interface Aside { seq: number; reason: string; field: string; message: Sentence; mend: Sentence }
@@ -28,22 +30,6 @@ export interface OldRecord {
  * a browser reads a text sooner than what it says, and of a bench of thousands few are asked. Rows from before have `st`.
  */
 export interface StoredTree extends TreeRow { on?: string; owes: 0 | 1; tagKey: string; told?: string }
-
-/** A look that the mirror counts and an unseen record of this phone takes back, or puts right (`becomes`). */
-export interface Undone { what: FreshWhat; was: Fresh["state"]; on: string; becomes?: Fresh }
-
-/** What this phone's unseen records say about one tree; made anew from them, never edited. */
-export interface LocalView {
-  tree: string;
-  isNew: boolean;
-  patch: Partial<Omit<TreeRow, "id" | "st">>;
-  fresh: Partial<Record<FreshWhat, Fresh>>;
-  undone?: Undone[];
-  /** The bench that it was moved to here; `moved` 1 where the patch says where it stands. */
-  bench?: string;
-  moved?: 1;
-  tagKey?: string;
-}
 
 /** One picture of this phone; its bytes stand apart, so that a list of pictures reads none. */
 export interface StoredPhoto {
@@ -83,6 +69,7 @@ export class Tables extends Dexie {
   declare photos: Table<StoredPhoto, string>;
   /** ArrayBuffers: Safari loses Blobs. */
   declare photoData: Table<{ id: string; data: ArrayBuffer }, string>;
+  readonly known = new Known();
 
   constructor(name: string, versions: readonly Version[] = VERSIONS) {
     // Strict: a record is on the disk, not in a cache, when its transaction is done.
