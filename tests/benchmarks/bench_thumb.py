@@ -130,8 +130,8 @@ class Phone:
 class Thumb:
     """Taps, each timed by the page itself. All times in milliseconds.
 
-    No locator of Playwright's is used: the first one puts listeners for every sort of touch into the page that no
-    phone has, and the browser waits for them before it makes a click of a finger's touch.
+    No locator of Playwright's is used: the first one puts listeners for every sort of touch into the page
+    that no phone has, and the browser waits for them before it makes a click of a finger's touch.
     """
 
     def __init__(self, page: Any, cdp: Any) -> None:
