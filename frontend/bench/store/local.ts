@@ -117,15 +117,14 @@ function lay(view: LocalView, record: RecordOut, body: Body): void {
 }
 
 /**
- * A tree's local view with records just made, newer than all before, laid over it (undefined where it says nothing);
- * nothing at all where an older record must be folded anew. Others' records in `made` are passed over.
+ * A tree's local view with records of it just made, newer than all before, laid over it (undefined where it says
+ * nothing); nothing at all where an older record must be folded anew.
  */
 export function laidOver(
-  view: LocalView | undefined, tree: string | undefined, made: readonly RecordOut[],
+  view: LocalView | undefined, tree: string, made: readonly RecordOut[],
 ): { view: LocalView | undefined } | undefined {
-  if (tree === undefined) return { view: undefined };
   const next: LocalView = { isNew: false, ...view, tree, patch: { ...view?.patch }, fresh: { ...view?.fresh } };
-  for (const record of made.filter((one) => one.tree === tree)) {
+  for (const record of made) {
     if (!isCorrection(record)) lay(next, record, record.body as Body);
     else if (!putRight(next, record)) return undefined;
   }
@@ -177,18 +176,12 @@ export async function ground(db: Tables, drafts: readonly Pick<RecordOut, "kind"
 export async function layOn(
   db: Tables, made: readonly RecordOut[], { views, own, asides }: Ground, ranges: readonly Range[],
 ): Promise<void> {
-  const corrected = new Set(made.flatMap((record) => (isCorrection(record) && record.tree) || []));
-  const laid = new Map<string, LocalView>();
-  for (const record of made) {
-    const { tree } = record;
-    const body = bodyInForce(record, undefined);
-    if (!body || !tree || corrected.has(tree)) continue;
-    const view = laid.get(tree) ?? views.get(tree) ?? { tree, isNew: false, patch: {}, fresh: {} };
-    lay(view, record, body);
-    laid.set(tree, view);
-  }
+  const byTree = new Map<string, RecordOut[]>();
+  for (const record of made) if (record.tree) byTree.set(record.tree, [...(byTree.get(record.tree) ?? []), record]);
   const all = [...own.values()].flat().concat(made.filter(({ tree }) => tree && own.has(tree)));
-  const written = [...laid.values()].flatMap((view) => finished(view) ?? []);
+  const written = [...byTree].flatMap(([tree, mine]) => {
+    return mine.some(isCorrection) ? [] : (laidOver(views.get(tree), tree, mine)?.view ?? []);
+  });
   db.known.views(written);
   await Promise.all([
     written.length && db.local.bulkPut(written),

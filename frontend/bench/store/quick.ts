@@ -25,7 +25,7 @@ export async function quickly(
   const [tree] = trees;
   const guess: Guess = { tree, counters, view: tree === undefined ? undefined : db.known.view(tree) };
   const { records, clock, seq } = number(drafts, counters, counters.offset);
-  const laid = laidOver(guess.view, tree, records);
+  const laid = tree === undefined ? { view: undefined } : laidOver(guess.view, tree, records.filter((one) => one.tree));
   if (!laid) return undefined;
   const small = { clock, seq, ...(walk && walk !== db.known.place ? { walk } : {}) };
   if (!(await written(db, guess, { records, small, view: laid.view }))) return undefined;
