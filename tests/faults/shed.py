@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from nursery import journal, keeping, people
 from nursery.models import Device, FeedHead, JournalRecord
+from nursery.rollup import settle_stale
 
 from .scene import BENCHES, LOT, PINE, SITE, TREES
 
@@ -128,8 +129,12 @@ class Shed:
             self._slow = None
 
     def settle(self) -> dict[str, Any]:
-        """What ``serve`` does each minute: take up what a fault left pending."""
-        journal.settle_pending(today=timezone.localdate())
+        """What ``serve`` does each minute: take up what a fault left pending, and the standings that wait
+        for a phone which never came again.
+        """
+        today = timezone.localdate()
+        journal.settle_pending(today=today)
+        settle_stale(today=today)
         head = FeedHead.objects.get(pk=1)
         return {"seq": f"{head.epoch}:{head.seq}"}
 

@@ -10,18 +10,21 @@ import json
 import subprocess
 import sys
 from datetime import timedelta
+from pathlib import Path
 from typing import Any, cast
 
 import pytest
 from django.utils import timezone
 
 from frontend import node
+from nursery import journal
 from nursery.models import Standing
 from nursery.rollup import roll_up
-from tests.factories import TreeFactory
+from tests.factories import TreeFactory, record
 from tests.faults.__main__ import BREAKS
 from tests.faults.lane import ROOT
 from tests.faults.plan import make
+from tests.faults.shed import Shed
 from tests.faults.verdict import judge
 
 
@@ -81,3 +84,16 @@ def test_standings_of_yesterday_are_no_divergence_and_a_wrong_one_is() -> None:
     assert judge(nobody, cast(Any, None)).diverged == []
     Standing.objects.update(readiness=0.123)
     assert judge(nobody, cast(Any, None)).diverged == ["a rebuilt shed is another"]
+
+
+@pytest.mark.django_db
+def test_a_standing_that_waits_for_a_phone_is_made_by_the_shed_before_it_is_judged(tmp_path: Path) -> None:
+    """All phones revoked: nobody fetches, and the shed catches up by itself."""
+    tree = TreeFactory()
+    roll_up([tree.id], today=timezone.localdate())
+    nobody = {"phones": [], "stuck": []}
+    journal.take_in([record("bud_check", {"state": "few"}, tree=tree.id)], roll_up=False)
+    assert Standing.objects.get(tree=tree).last == {}
+    Shed(tmp_path).settle()
+    assert judge(nobody, cast(Any, None)).diverged == []
+    assert list(Standing.objects.get(tree=tree).last) == ["buds"]
