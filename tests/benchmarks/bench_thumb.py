@@ -67,8 +67,7 @@ WATCH = """(() => {
 
 
 LOOK_MS = 500
-#: So long does a quick finger lie on the glass (from memory, no source). A tap without it, as the tools of
-#: browsers make one, is quicker.
+#: So long does a quick finger lie on the glass (from memory, no source).
 HELD_MS = 60
 PRESSED = '[data-check="soil"][aria-pressed="true"]'
 #: A crowded machine may take this long for one step before the run is given up.
