@@ -12,11 +12,9 @@ from typing import Any
 
 from django.conf import settings
 from django.db import connection, transaction
-from django.utils import timezone
 
-from nursery import journal, keeping, people
+from nursery import journal, keeping, people, serving
 from nursery.models import Device, FeedHead, JournalRecord
-from nursery.rollup import settle_stale
 
 from .scene import BENCHES, LOT, PINE, SITE, TREES
 
@@ -132,9 +130,7 @@ class Shed:
         """What ``serve`` does each minute: take up what a fault left pending, and the standings that wait
         for a phone which never came again.
         """
-        today = timezone.localdate()
-        journal.settle_pending(today=today)
-        settle_stale(today=today)
+        serving.catch_up()
         head = FeedHead.objects.get(pk=1)
         return {"seq": f"{head.epoch}:{head.seq}"}
 

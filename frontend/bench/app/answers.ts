@@ -1,27 +1,18 @@
 // What has been answered on a walk, tree by tree: a tap is reckoned for its own tree, not for thousands.
 
-import { batch, signal, type Signal } from "@preact/signals";
+import { signal } from "@preact/signals";
 import type { LocalRecord } from "../model/types";
 import { answersByTree, type Answers } from "../screens/logic/ask";
 
 export class AnswerBook {
   readonly all = signal<Map<string, Answers>>(new Map());
   #records = new Map<string, LocalRecord[]>();
-  /** One for each tree that was asked for: of many pots in sight only the one that a tap is about is reckoned anew. */
-  readonly #each = new Map<string, Signal<Answers | undefined>>();
-
-  /** A tree's answers; who asks hears of no other tree's. */
-  of(tree: string): Answers | undefined {
-    let mine = this.#each.get(tree);
-    if (!mine) this.#each.set(tree, (mine = signal(this.all.peek().get(tree))));
-    return mine.value;
-  }
 
   /** Begin anew with these records, oldest first. */
   open(records: readonly LocalRecord[]): void {
     this.#records = new Map();
     for (const record of records) this.#add(record);
-    this.#tell(answersByTree(records), this.#each.keys());
+    this.all.value = answersByTree(records);
   }
 
   /** Records newer than all before. */
@@ -47,22 +38,11 @@ export class AnswerBook {
 
   #reckon(trees: readonly string[]): void {
     const all = new Map(this.all.peek());
-    const some = new Set(trees);
-    for (const tree of some) {
+    for (const tree of new Set(trees)) {
       const mine = answersByTree(this.#records.get(tree) ?? []).get(tree);
       if (mine) all.set(tree, mine);
       else all.delete(tree);
     }
-    this.#tell(all, some);
-  }
-
-  #tell(all: Map<string, Answers>, changed: Iterable<string>): void {
-    batch(() => {
-      this.all.value = all;
-      for (const tree of changed) {
-        const mine = this.#each.get(tree);
-        if (mine) mine.value = all.get(tree);
-      }
-    });
+    this.all.value = all;
   }
 }

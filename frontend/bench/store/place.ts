@@ -14,10 +14,7 @@ export async function keepPlace(db: Tables, walk: WalkState | undefined): Promis
   if (walk) meta.put({ key: "walk", value: walk });
   else meta.delete("walk");
   await new Promise<void>((done, failed) => {
-    transaction.oncomplete = () => {
-      db.known.place = walk;
-      done();
-    };
+    transaction.oncomplete = () => done();
     transaction.onabort = () => failed(transaction.error ?? new DOMException("aborted", "AbortError"));
   });
 }
