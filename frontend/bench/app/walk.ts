@@ -47,7 +47,6 @@ export class Walk {
 
   readonly #book = new AnswerBook();
   readonly answers = this.#book.all;
-  readonly answersOf = (tree: string) => this.#book.of(tree);
   readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
   /** The plan that this walk follows, with what was left of it when the bench was read. */
   readonly planned = signal<Planned | undefined>(undefined);

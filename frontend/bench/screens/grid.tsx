@@ -20,15 +20,14 @@ const SPOKEN: Readonly<Record<Look, Text>> = {
 
 function Cell({ tree, column }: Pot) {
   const { walk } = useDesk();
-  // A tap draws anew only the cells whose words it changes.
-  const shown = useMemo(
-    () =>
-      computed(() => {
-        const cell = cellOn(walk.stops.value, tree, walk.answersOf(tree.id));
-        return `${cell.look}|${cell.word}`;
-      }),
-    [tree],
-  );
+  // A tap draws anew only the cells whose words it changes, and reckons only the one whose answers.
+  const shown = useMemo(() => {
+    const mine = computed(() => walk.answers.value.get(tree.id));
+    return computed(() => {
+      const cell = cellOn(walk.stops.value, tree, mine.value);
+      return `${cell.look}|${cell.word}`;
+    });
+  }, [tree]);
   const current = useMemo(() => computed(() => walk.state.value?.tree === tree.id), [tree.id]);
   const [look = "quiet", text = ""] = shown.value.split("|") as [Look, string];
   const here = current.value;

@@ -112,7 +112,7 @@ export function Sheet({ open, end }: SheetProps) {
   // They stay as they are while the tree is answered.
   const last = useMemo(() => tree && lastLooks(tree), [tree, locale()]);
   if (!tree) return <NoTree some={walk.trees.value.length > 0} />;
-  const answers = walk.answersOf(tree.id) ?? {};
+  const answers = walk.answers.value.get(tree.id) ?? {};
   const species = desk.species.value.get(tree.species);
   const why = reason(tree, answers);
   const said = walk.said.value;

@@ -1,7 +1,6 @@
 // What this tab knows of the disk without asking. Never relied on: who uses it checks it where it writes.
 
 import type { Clock } from "../model/hlc";
-import type { WalkState } from "../model/types";
 import type { LocalView } from "./views";
 
 /** What numbers and stamps the next record. */
@@ -10,8 +9,6 @@ export interface Counters { clock: Clock; seq: number; offset: number }
 export class Known {
   /** As of the last record; undefined until one was made or the disk was asked. */
   counters: Counters | undefined;
-  /** Where the walk stands, as this tab wrote it last. */
-  place: WalkState | undefined;
   /** How often another tab made this one doubt: what was asked before the last time is not to be learned after it. */
   doubts = 0;
   readonly #views = new Map<string, LocalView>();
@@ -34,10 +31,9 @@ export class Known {
     this.#views.clear();
   }
 
-  /** Another tab has written. What is asked of the disk with each record would tell; the rest would not. */
+  /** Another tab has written. Number and views are compared with each record; the shed's clock is not. */
   doubt(): void {
     this.doubts += 1;
     this.counters = undefined;
-    this.place = undefined;
   }
 }

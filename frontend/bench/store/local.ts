@@ -177,7 +177,12 @@ export async function layOn(
   db: Tables, made: readonly RecordOut[], { views, own, asides }: Ground, ranges: readonly Range[],
 ): Promise<void> {
   const byTree = new Map<string, RecordOut[]>();
-  for (const record of made) if (record.tree) byTree.set(record.tree, [...(byTree.get(record.tree) ?? []), record]);
+  for (const record of made) {
+    if (!record.tree) continue;
+    const mine = byTree.get(record.tree);
+    if (mine) mine.push(record);
+    else byTree.set(record.tree, [record]);
+  }
   const all = [...own.values()].flat().concat(made.filter(({ tree }) => tree && own.has(tree)));
   const written = [...byTree].flatMap(([tree, mine]) => {
     return mine.some(isCorrection) ? [] : (laidOver(views.get(tree), tree, mine)?.view ?? []);

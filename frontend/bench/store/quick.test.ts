@@ -139,8 +139,8 @@ test("a record that the browser cannot keep leaves none of its tap, and the next
   store.close();
 });
 
-test("where the walk stands is on the disk after each tap, though a tap writes it only once", async () => {
-  const store = await newStore();
+test("where the walk stands is on the disk after each tap, whatever another tab put there", async () => {
+  const [store, other] = [await newStore("place"), await newStore("place")];
   const walk = (tree: number): WalkState => ({ run: uuid(5), bench: BENCH, tree: uuid(tree), started_at: "2026-06-01T08:00:00.000Z" });
   const [first, second] = [walk(1), walk(2)];
   await store.capture([soil(1)], first);
@@ -149,10 +149,12 @@ test("where the walk stands is on the disk after each tap, though a tap writes i
   expect(await store.walk()).toEqual(second);
   await store.capture([soil(2)], first);
   expect(await store.walk()).toEqual(first);
-  await store.setWalk(undefined);
+  // Another tab opened a bench, and closed it without a record.
+  await other.setWalk(undefined);
   await store.capture([soil(2, "wet")], first);
   expect(await store.walk()).toEqual(first);
   store.close();
+  other.close();
 });
 
 // ---- any sequence ----

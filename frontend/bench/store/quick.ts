@@ -27,14 +27,11 @@ export async function quickly(
   const { records, clock, seq } = number(drafts, counters, counters.offset);
   const laid = tree === undefined ? { view: undefined } : laidOver(guess.view, tree, records.filter((one) => one.tree));
   if (!laid) return undefined;
-  const small = { clock, seq, ...(walk && walk !== db.known.place ? { walk } : {}) };
+  const small = { clock, seq, ...(walk ? { walk } : {}) };
   if (!(await written(db, guess, { records, small, view: laid.view }))) return undefined;
   if (laid.view) db.known.views([laid.view]);
   // Where another tab was heard meanwhile, or the shed's clock learned, that is newer.
-  if (db.known.counters === counters) {
-    db.known.counters = { clock, seq, offset: counters.offset };
-    if (walk) db.known.place = walk;
-  }
+  if (db.known.counters === counters) db.known.counters = { clock, seq, offset: counters.offset };
   return records;
 }
 
