@@ -67,6 +67,14 @@ def test_a_picture_taken_offline_is_on_the_tree_s_page(
         "no picture that this phone can read"
     )
     expect(phone.locator("[data-panel=photo] [data-action=save]")).to_be_disabled()
+    # A camera left without a picture, as browsers tell of it, closes nothing.
+    phone.locator("[data-field=photo]").dispatch_event("cancel", {"bubbles": True})
+    # The next picture has the name of the bad one.
+    with phone.expect_file_chooser() as chooser:
+        phone.locator("[data-action=camera]").click()
+    chooser.value.set_files(_camera(tmp_path, shot))
+    expect(phone.locator("[data-shot]")).to_be_visible()
+    expect(phone.locator("[data-panel=photo] [data-fault]")).to_have_count(0)
     phone.locator("[data-panel=photo] [data-action=close]").click()
     truth = _measure(phone, tmp_path)
     # The app is killed, and opened again without the shed.

@@ -91,6 +91,8 @@ export function Panel({ title, close, children, go: buttons, name }: PanelProps)
       aria-label={title}
       data-panel={name}
       onCancel={(event) => {
+        // A camera that is left without a picture is told of by the same event, and it rises to here.
+        if (event.target !== event.currentTarget) return;
         event.preventDefault();
         close();
       }}

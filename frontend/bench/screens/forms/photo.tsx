@@ -157,7 +157,11 @@ export function PhotoForm({ tree, save, close }: FormProps) {
         tabIndex={-1}
         aria-hidden="true"
         data-field="photo"
-        onChange={(event) => void take(event.currentTarget.files?.[0])}
+        onChange={({ currentTarget }) => {
+          void take(currentTarget.files?.[0]);
+          // Some cameras give each picture the same name: chosen again, it would be no change, and not heard.
+          currentTarget.value = "";
+        }}
       />
       {shown && measuring && tag && way ? (
         <way.Measure src={shown} tag={tag} taps={taps} changed={setTaps} />
