@@ -119,6 +119,9 @@ def test_on_a_small_phone_no_key_is_cut_off_and_the_tree_at_hand_stays_in_sight(
     page.set_viewport_size({"width": 360, "height": 640})
     for tag in (WIRED, TAGS[10], TAGS[20], TAGS[24], TAGS[43]):
         page.locator("[data-action=jump]").click()
+        page.locator("[data-field=jump]").fill(tag[:2])
+        expect(page.locator("[data-found]").nth(9)).to_be_attached()
+        expect(page.locator("[data-field=jump]")).to_be_in_viewport(ratio=1)
         page.locator("[data-field=jump]").fill(tag)
         page.locator(f'[data-found="{tag}"]').click()
         expect(page.locator(f'[data-sheet][data-here="{tag}"]')).to_be_visible()

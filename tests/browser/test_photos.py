@@ -67,6 +67,11 @@ def test_a_picture_taken_offline_is_on_the_tree_s_page(
         "no picture that this phone can read"
     )
     expect(phone.locator("[data-panel=photo] [data-action=save]")).to_be_disabled()
+    # It is told in the form, not behind it too, and goes with it.
+    expect(phone.locator("[data-fault]")).to_have_count(1)
+    phone.locator("[data-panel=photo] [data-action=close]").click()
+    expect(phone.locator("[data-fault]")).to_have_count(0)
+    phone.locator("[data-action=photo]").first.click()
     # A camera left without a picture, as browsers tell of it, closes nothing.
     phone.locator("[data-field=photo]").dispatch_event("cancel", {"bubbles": True})
     # The next picture has the name of the bad one.

@@ -91,9 +91,13 @@ def test_a_walk_in_german_without_a_network(server: Server, open_browser: Opener
         expect(page.locator(f"[data-panel={form}]")).to_be_visible()
         faults += _faults(page)
         if form == "caliper":
+            key = page.locator("[data-panel=caliper] [data-action=save]")
+            expect(key).to_have_text("Durchmesser tippen")
+            page.keyboard.type("0")
+            expect(key).to_have_text("Mindestens 0,1 mm")
             page.keyboard.type("18,25")
             expect(page.locator("[data-reading]")).to_have_text("18,2 mm")
-            page.locator("[data-panel=caliper] [data-action=save]").click()
+            key.click()
             expect(page.locator("[data-panel=caliper]")).to_have_count(0)
         else:
             page.locator(f"[data-panel={form}] [data-action=close]").click()

@@ -61,8 +61,11 @@ function Outcome() {
   return <p>{what ? t("{what} on this phone.", { what }) : t("Nothing waits on this phone.")}</p>;
 }
 
-/** The sync button with its progress and its outcome. `plain`: what was set aside is on the screen already. */
-export function Handover({ plain }: { plain?: boolean }) {
+/**
+ * The sync button with its progress and its outcome. `plain`: what was set aside is on the screen already; `second`:
+ * another key is what the screen is for.
+ */
+export function Handover({ plain, second }: { plain?: boolean; second?: boolean }) {
   const desk = useDesk();
   const status = desk.sync.status.value;
   const busy = status.state === "syncing";
@@ -89,7 +92,7 @@ export function Handover({ plain }: { plain?: boolean }) {
           {t("Pair this phone again")}
         </button>
       )}
-      <button class="btn main wide" data-action="sync" disabled={busy} onClick={() => void desk.sync.syncNow()}>
+      <button class={second ? "btn wide" : "btn main wide"} data-action="sync" disabled={busy} onClick={() => void desk.sync.syncNow()}>
         {busy ? t("Handing over") : t("Hand over and fetch")}
       </button>
     </section>

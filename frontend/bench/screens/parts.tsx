@@ -1,9 +1,10 @@
 // Parts that several screens share.
 
+import { signal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { go, place } from "../app/nav";
-import { useDesk } from "../app/desk";
+import { useDesk, type Fault } from "../app/desk";
 import { t } from "../words";
 import { photos as counted } from "./logic/words";
 import { settings } from "../app/settings";
@@ -73,16 +74,28 @@ interface PanelProps {
   go: ComponentChildren;
 }
 
+/** How many panels are open: what goes wrong is told in the last one, and not behind it too. */
+const open = signal(0);
+
 /** A panel over the lower part of the screen. The browser's own dialog keeps the focus inside. */
 export function Panel({ title, close, children, go: buttons, name }: PanelProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const inside = useRef<HTMLDivElement>(null);
+  const { fault } = useDesk();
+  const seen = useRef<Fault | undefined>(undefined);
+  useEffect(() => void (seen.current = fault.value), [fault.value]);
   useEffect(() => {
     dialog.current?.showModal();
     // Where there is nothing but text inside, a keyboard must be able to scroll it.
     const room = inside.current;
     if (room && !room.querySelector("button, input, select, textarea")) room.tabIndex = 0;
-    return () => dialog.current?.close();
+    open.value += 1;
+    return () => {
+      open.value -= 1;
+      // What was told here goes with the panel; what comes as it closes was not seen yet.
+      if (seen.current && fault.peek() === seen.current) fault.value = undefined;
+      dialog.current?.close();
+    };
   }, []);
   return (
     <dialog
@@ -99,7 +112,7 @@ export function Panel({ title, close, children, go: buttons, name }: PanelProps)
     >
       <h2>{title}</h2>
       <div class="inside" ref={inside}>{children}</div>
-      <Fault />
+      <Told fault={fault.value} />
       <div class="go">{buttons}</div>
     </dialog>
   );
@@ -171,10 +184,9 @@ export function Choice({ name, spoken, options, value, pick, two, hook = "choice
   );
 }
 
-/** What went wrong and what to do; in an open panel, which hides all else, and at the foot of the screen. */
-function Fault() {
+/** What went wrong and what to do; in an open panel, which hides all else, or at the foot of the screen. */
+function Told({ fault }: { fault: Fault | undefined }) {
   const desk = useDesk();
-  const fault = desk.fault.value;
   return (
     <div role="alert">
       {fault && (
@@ -183,7 +195,7 @@ function Fault() {
             <b>{fault.message}</b> {fault.mend}
           </p>
           <button class="btn" onClick={() => (desk.fault.value = undefined)}>
-            {t("Close")}
+            {t("Got it")}
           </button>
         </div>
       )}
@@ -192,9 +204,10 @@ function Fault() {
 }
 
 export function FaultBar() {
+  const { fault } = useDesk();
   return (
     <div class="alerts">
-      <Fault />
+      <Told fault={open.value ? undefined : fault.value} />
     </div>
   );
 }

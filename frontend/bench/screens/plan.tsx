@@ -186,7 +186,7 @@ export function PlanScreen({ id }: { id: string }) {
         {got && !planned && <p class="lead">{t("This phone no longer carries that plan. What was recorded is kept.")}</p>}
       </Main>
       <footer class="foot">
-        <Handover />
+        <Handover second />
         {planned && <GoOn planned={planned} />}
       </footer>
     </div>

@@ -5,7 +5,7 @@ import { settings } from "../../app/settings";
 import type { TreeView } from "../../model/types";
 import { t } from "../../words";
 import { day } from "../../words/written";
-import { doubt, millimetres, MOST, press, shown } from "../logic/caliper";
+import { doubt, LEAST, millimetres, press, shown } from "../logic/caliper";
 import { length, sign } from "../logic/units";
 import { FormPanel } from "../parts";
 import { Pad } from "./pad";
@@ -30,6 +30,7 @@ export function CaliperForm({ tree, save, close }: FormProps) {
   const mm = millimetres(text, unit);
   const typed = `${shown(text)} ${sign(unit)}`;
   const warn = mm === undefined ? "" : doubt(mm, lastOf(tree));
+  const wanted = text ? t("At least {length}", { length: length(LEAST) }) : t("Type the diameter");
   const word = warn ? t("Save {length} all the same", { length: typed }) : t("Save {length}", { length: typed });
   return (
     <FormPanel
@@ -37,7 +38,7 @@ export function CaliperForm({ tree, save, close }: FormProps) {
       title={t("Caliper of {tag}", { tag: tree.tag })}
       close={close}
       ready={mm !== undefined}
-      word={mm === undefined ? t("At most {length}", { length: length(MOST) }) : word}
+      word={mm === undefined ? wanted : word}
       save={() => mm !== undefined && save({ kind: "caliper", body: { mm } })}
     >
       <p class="soft">

@@ -185,7 +185,7 @@ export const bench: Catalogue = {
     other: "{looked} von {n} Bäumen angesehen",
   },
   "Walk ended": "Rundgang beendet",
-  "This walk so far": "Der Rundgang bis hier",
+  "This walk so far": "Rundgang bisher",
   "Go on walking": "Weitergehen",
   "End the walk": "Rundgang beenden",
   "Wires to cut off today": "Heute Draht abschneiden",

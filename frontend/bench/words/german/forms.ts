@@ -4,6 +4,7 @@ import type { Catalogue } from "../texts";
 
 export const forms: Catalogue = {
   "Close": "Schließen",
+  "Got it": "Verstanden",
   "Page of this tree": "Seite des Baums",
   "Take a photo": "Foto machen",
   "Write a note": "Notiz schreiben",
@@ -32,7 +33,8 @@ export const forms: Catalogue = {
   "Not measured before.": "Noch nie gemessen.",
   "Last time {length}.": "Zuletzt {length}.",
   "Last time {length}, {day}.": "Zuletzt {length}, {day}.",
-  "At most {length}": "Höchstens {length}",
+  "At least {length}": "Mindestens {length}",
+  "Type the diameter": "Durchmesser tippen",
   "Save {length}": "{length} speichern",
   "Save {length} all the same": "Trotzdem {length} speichern",
   "reading": "Messwert",
