@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 from django.utils.formats import date_format
 from django.utils.translation import gettext
 
@@ -12,6 +13,8 @@ from nursery.reports.thick import Band, Measure, Thickness
 
 WIDTH, HEIGHT = 640.0, 220.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 12.0, 14.0, 26.0
+#: What the target's words take, in a phone's large letters.
+WORDS_WIDE, WORDS_HIGH = 200.0, 30.0
 
 
 @dataclass(frozen=True)
@@ -33,12 +36,20 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Goal(Line):
+    """The target. ``end``: its words stand at the right end of its line; ``below``: under it."""
+
+    end: bool
+    below: bool
+
+
+@dataclass(frozen=True)
 class Chart:
     """A drawing of ``width`` by ``height`` units.
 
     ``path`` joins the readings; ``band`` goes round the 80% interval and ``middle`` through its middle, as
     points of a polygon and of a polyline. ``today``: x of today. ``arrival``: x of the early and the late end
-    of the target's day, and of its middle, where they are within the drawing.
+    of the target's day, and of its middle, where they are to come and within the drawing.
     """
 
     width: float
@@ -53,7 +64,7 @@ class Chart:
     today: float
     arrival: tuple[float, float, float] | None
     levels: list[Line]
-    target: Line | None
+    target: Goal | None
     first: date
     last: date
 
@@ -104,6 +115,8 @@ def caliper_chart(measures: Sequence[Measure], ahead: Thickness | None) -> Chart
     ]
     joined = [d for d in dots if not d.odd]
     step = step_for(scale.top)
+    arrival = _arrival(ahead, scale)
+    middle = [(scale.x(b.at), scale.y(b.middle)) for b in line]
     return Chart(
         WIDTH,
         HEIGHT,
@@ -113,14 +126,38 @@ def caliper_chart(measures: Sequence[Measure], ahead: Thickness | None) -> Chart
         dots,
         "M" + " L".join(f"{d.x} {d.y}" for d in joined) if len(joined) > 1 else "",
         _points([(scale.x(b.at), scale.y(b.high)) for b in line] + _back(line, scale)),
-        _points([(scale.x(b.at), scale.y(b.middle)) for b in line]),
+        _points(middle),
         scale.x(ahead.years[0].at) if ahead else scale.x(scale.last),
-        _arrival(ahead, scale),
+        arrival,
         [Line(scale.y(n * step), plain(n * step)) for n in range(int(scale.top / step) + 1)],
-        Line(scale.y(target), gettext("target {mm} mm").format(mm=plain(target))) if target else None,
+        _goal(target, scale, [[(d.x, d.y) for d in joined], middle], arrival or ()) if target else None,
         scale.first,
         scale.last,
     )
+
+
+def _goal(
+    mm: float, scale: _Scale, lines: Sequence[list[tuple[float, float]]], arrival: Sequence[float]
+) -> Goal:
+    """The target, its words where nothing is drawn through them; with no such place, above at the left."""
+    y = scale.y(mm)
+    curves = [*lines, [(x + round_it, y) for x in arrival for round_it in (-8, 8)]]
+    steps = np.arange(LEFT, WIDTH - RIGHT, 8.0)
+    drawn = [
+        np.interp(steps, [x for x, _ in curve], [at for _, at in curve], np.nan, np.nan)
+        for curve in map(sorted, curves)
+        if curve
+    ]
+
+    def free(end: bool, below: bool) -> bool:
+        here = steps >= WIDTH - RIGHT - WORDS_WIDE if end else steps <= LEFT + WORDS_WIDE
+        high = y if below else y - WORDS_HIGH
+        low = high + WORDS_HIGH
+        return low < HEIGHT - BOTTOM and not any(((at >= high) & (at <= low))[here].any() for at in drawn)
+
+    places = [(end, below) for below in (False, True) for end in (False, True)]
+    end, below = next((place for place in places if free(*place)), (False, False))
+    return Goal(y, gettext("target {mm} mm").format(mm=plain(mm)), end, below)
 
 
 def _back(line: Sequence[Band], scale: _Scale) -> list[tuple[float, float]]:
@@ -135,6 +172,6 @@ def _arrival(ahead: Thickness | None, scale: _Scale) -> tuple[float, float, floa
     if ahead is None or ahead.arrival is None:
         return None
     early, middle, late = ahead.arrival
-    if middle is None or middle > scale.last:
+    if middle is None or not ahead.years[0].at < middle <= scale.last:
         return None
     return scale.x(early or middle), scale.x(late or scale.last), scale.x(middle)

@@ -15,6 +15,8 @@ from nursery.reports.wiring import WireLook, WireTale
 from nursery.rollup.wire_window import WireWindow
 
 WIDTH, LEFT, RIGHT, TOP, LANE, BAR, FOOT = 640.0, 10.0, 12.0, 4.0, 66.0, 14.0, 44.0
+#: More for a lane whose day to look by is written below its windows.
+LOOK = 12.0
 #: Wires that are drawn, the newest; the table has them all.
 MOST = 5
 MONTH = 365.25 / 12
@@ -96,11 +98,11 @@ def wire_chart(tales: Sequence[WireTale], windows: Sequence[WireWindow], today: 
 
         return x
 
-    lanes = [
-        _lane(tale, ahead.get(tale.id), x_of(tale.on), TOP + at * LANE, today)
-        for at, tale in enumerate(shown)
-    ]
-    floor = TOP + len(shown) * LANE
+    lanes: list[Lane] = []
+    floor = TOP
+    for tale in shown:
+        lanes.append(_lane(tale, ahead.get(tale.id), x_of(tale.on), floor, today))
+        floor += LANE + (LOOK if lanes[-1].look else 0)
     step = next(step for step in (1, 2, 3, 6, 12, 24, 60, 240) if span / MONTH / step <= 9)
     count = int(span / MONTH / step)
     months = [

@@ -90,6 +90,8 @@ def test_wires_start_at_the_left_and_the_window_is_on_its_own_lane() -> None:
     assert (second.bites, second.sinks, second.look) == (None, None, None)
     assert first.look
     assert (first.look.words, first.look.end) == ("look by 10 Aug 2026", False)
+    # Below the windows there is room for these words, above the next wire's name.
+    assert (second.y - first.y, chart.floor) == (78.0, 148.0)
     assert first.name == "trunk, 3 mm: 1 Apr 2026, still on"
     assert second.name == "trunk, 3 mm: 1 Apr 2024 to 1 Oct 2024"
     assert [tick.words for tick in chart.months] == ["0", "2", "4", "6", "8", "10"]

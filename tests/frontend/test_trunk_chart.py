@@ -1,6 +1,7 @@
 """The drawing of a trunk on its tree's page, and its tables."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
@@ -39,6 +40,10 @@ def test_where_things_are_drawn() -> None:
     assert len(chart.band.split()) == 4
     assert chart.today == 240.1
     assert chart.arrival == (337.0, 531.1, 433.9)
+    # A target that was reached before today has no day to come.
+    there = caliper_chart(READ, replace(AHEAD, arrival=(date(2026, 1, 1),) * 3))
+    assert there
+    assert there.arrival is None
 
 
 def test_one_reading_without_a_forecast_is_no_drawing() -> None:
@@ -46,6 +51,22 @@ def test_one_reading_without_a_forecast_is_no_drawing() -> None:
     plain = caliper_chart(READ, None)
     assert plain
     assert (len(plain.dots), plain.band, plain.arrival) == (3, "", None)
+
+
+def test_the_target_s_words_stand_where_no_curve_runs_through_them() -> None:
+    def words(target: float, *mm: float) -> tuple[bool, bool]:
+        read = [Measure(date(2015 + 3 * n, 1, 1), size, None) for n, size in enumerate(mm)]
+        chart = caliper_chart(read, replace(AHEAD, target=target, arrival=None, line=[]))
+        assert chart
+        assert chart.target
+        return chart.target.end, chart.target.below
+
+    # Above at the left, as long as the trunk is well under it or far over it there.
+    assert words(100, 10, 40, 60) == (False, False)
+    # It begins at the target and grows past it: at the right end.
+    assert words(50, 52, 70, 110, 140) == (True, False)
+    # All its life just over the target: under the line.
+    assert words(50, 53, 54, 55) == (False, True)
 
 
 @pytest.mark.django_db
