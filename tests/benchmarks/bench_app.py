@@ -14,6 +14,9 @@ navigation, server gone and browser newly started, until bench and keys are pain
 ``tap_cpu_ms``, ``tree_cpu_ms``: what the page's main thread itself worked for a tap (with its repaint and
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
 ``bare_write_ms``: one small strict write of the same browser past the app, between the taps.
+``floor_tap_ms``, ``floor_tap_p95_ms``, ``floor_open_ms``: the same of an app of three keys that only writes
+what is tapped, once a round. Nothing that keeps its taps can be quicker on this machine at
+this hour: where the floor itself is near a bound, the machine misses it and not the app.
 ``heap_mb``: after that walk, garbage collected. ``js_kb``: the first JavaScript, as gzip makes it.
 
 Medians of several runs. The same is told without the slow-down (``plain_*``), and how much slower a fixed
@@ -32,7 +35,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from tests.benchmarks import cpu
+from tests.benchmarks import bench_floor, cpu
 from tests.benchmarks.bench_nursery import fill
 from tests.benchmarks.bench_thumb import Phone, Thumb
 
@@ -74,13 +77,26 @@ def run(options: argparse.Namespace, folder: Path) -> dict[str, Any]:
     try:
         server.start()
         with tempfile.TemporaryDirectory(prefix="misho-phone-") as profile:
-            phone = Phone(Path(profile), f"http://localhost:{server.port}")
+            phone = Phone(Path(profile, "app"), f"http://localhost:{server.port}")
             phone.pair(server.pairing_code("bench phone"))
+            with bench_floor.served() as origin:
+                floor = Phone(Path(profile, "floor"), origin)
+                floor.learn()
             for _ in range(options.rounds):
-                rounds.append(_round(server, phone))
+                rounds.append(_floor(floor) | _round(server, phone))
     finally:
         server.kill()
     return _told(rounds, options)
+
+
+def _floor(floor: Phone) -> dict[str, Any]:
+    """Opening and tapping of what no app can be quicker than, slowed and plain. [ms]"""
+    seen: dict[str, Any] = {}
+    for rate, key in ((SLOWED, ""), (1.0, "plain_")):
+        with floor.opened(rate) as page:
+            seen[f"{key}floor_open_ms"] = page.opening()
+            seen[f"{key}floor_tap_ms"] = [page.answer(held=True) for _ in range(TAPS)]
+    return seen
 
 
 def _round(server: Any, phone: Phone) -> dict[str, Any]:
@@ -132,10 +148,11 @@ def _told(rounds: list[dict[str, Any]], options: argparse.Namespace) -> dict[str
 
     told: dict[str, Any] = {}
     for key in ("", "plain_"):
-        for tap in (f"{key}tap", f"{key}instant_tap"):
+        for tap in (f"{key}tap", f"{key}instant_tap", f"{key}floor_tap"):
             told[f"{tap}_p95_ms"] = round(statistics.median(_p95(one[f"{tap}_ms"]) for one in rounds), 1)
             told[f"{tap}_ms"] = round(statistics.median(v for one in rounds for v in one[f"{tap}_ms"]), 1)
         told[f"{key}open_ms"] = median(f"{key}open_ms")
+        told[f"{key}floor_open_ms"] = median(f"{key}floor_open_ms")
         nexts = [statistics.median(one[f"{key}next_ms"]) for one in rounds]
         told[f"{key}next_ms"] = round(statistics.median(nexts), 1)
         told[f"{key}next_p95_ms"] = round(statistics.median(_p95(one[f"{key}next_ms"]) for one in rounds), 1)

@@ -95,6 +95,12 @@ class Phone:
             page.page.locator(soil("moist")).click()
             page.page.locator('[data-waiting="2"]').first.wait_for()
 
+    def learn(self) -> None:
+        """Visit once, until the app opens without its server."""
+        with self._browser(1.0) as page:
+            page.page.goto(f"{self.origin}/bench/")
+            walking.worker_ready(page.page)
+
     @contextmanager
     def opened(self, rate: float) -> Iterator[Thumb]:
         """A newly started browser that takes the walk up where it was; `rate`: times slower."""
@@ -153,6 +159,10 @@ class Thumb:
         """A soil word other than the last one, on trees one after the other; until it is on the disk."""
         if number % 4 == 0:
             self._next()
+        return self.answer(held=held)
+
+    def answer(self, *, held: bool) -> float:
+        """A soil word other than the one that is pressed; until it is on the disk."""
         now = self._asked(f"document.querySelector({json.dumps(PRESSED)})?.dataset.value ?? ''")
         word = next(w for w in ("moist", "dry", "wet") if w != now)
         key = soil(word)
