@@ -141,7 +141,7 @@ def _goal(
 ) -> Goal:
     """The target, its words where nothing is drawn through them; with no such place, above at the left."""
     y = scale.y(mm)
-    curves = [*lines, [(x + round_it, y) for x in arrival for round_it in (-8, 8)]]
+    curves = [*lines, [(x + aside, y) for x in arrival for aside in (-8, 8)]]
     steps = np.arange(LEFT, WIDTH - RIGHT, 8.0)
     drawn = [
         np.interp(steps, [x for x, _ in curve], [at for _, at in curve], np.nan, np.nan)

@@ -15,8 +15,8 @@ navigation, server gone and browser newly started, until bench and keys are pain
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
 ``bare_write_ms``: one small strict write of the same browser past the app, between the taps.
 ``floor_tap_ms``, ``floor_tap_p95_ms``, ``floor_open_ms``: the same of an app of three keys that only writes
-what is tapped, once a round. Nothing that keeps its taps can be quicker on this machine at
-this hour: where the floor itself is near a bound, the machine misses it and not the app.
+what is tapped, once a round. Nothing that keeps its taps can be quicker on this machine at this hour: a bound
+that the floor itself misses is missed by the machine; any other by the app and the machine together.
 ``heap_mb``: after that walk, garbage collected. ``js_kb``: the first JavaScript, as gzip makes it.
 
 Medians of several runs. The same is told without the slow-down (``plain_*``), and how much slower a fixed

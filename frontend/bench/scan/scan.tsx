@@ -5,7 +5,7 @@ import { useRef, useState } from "preact/hooks";
 import { faultOf, useDesk } from "../app/desk";
 import { buzz } from "../app/senses";
 import type { TreeView } from "../model/types";
-import { Panel } from "../screens/parts";
+import { Panel, taken } from "../screens/parts";
 import { t, word } from "../words";
 import { useCamera, type CameraState, type Frame } from "./camera";
 import { meant, outcomeOf, type Outcome } from "./outcome";
@@ -56,9 +56,7 @@ function Said({ state, outcome }: { state: CameraState; outcome: Outcome | undef
 
 function Still({ seen, say }: { seen: (frame: Frame) => void; say: (message: string) => void }) {
   const [busy, setBusy] = useState(false);
-  const take = async (input: HTMLInputElement) => {
-    const file = input.files?.[0];
-    input.value = "";
+  const take = async (file: File | undefined) => {
     if (!file) return;
     setBusy(true);
     await readStill(file).then((frame) => (frame ? seen(frame) : say(t(NO_CODE))), () => say(t(NO_PICTURE)));
@@ -72,7 +70,7 @@ function Still({ seen, say }: { seen: (frame: Frame) => void; say: (message: str
         accept="image/*"
         capture="environment"
         data-field="still"
-        onChange={(event) => void take(event.currentTarget)}
+        onChange={(event) => void take(taken(event.currentTarget))}
       />
     </label>
   );

@@ -74,7 +74,7 @@ interface PanelProps {
   go: ComponentChildren;
 }
 
-/** How many panels are open: what goes wrong is told in the last one, and not behind it too. */
+/** How many panels are open: what goes wrong is told in them, and not behind them too. */
 const open = signal(0);
 
 /** A panel over the lower part of the screen. The browser's own dialog keeps the focus inside. */
@@ -210,6 +210,13 @@ export function FaultBar() {
       <Told fault={open.value ? undefined : fault.value} />
     </div>
   );
+}
+
+/** The picture that was taken. Some cameras give each the same name, which is no change, and not heard, unless cleared. */
+export function taken(input: HTMLInputElement): File | undefined {
+  const file = input.files?.[0];
+  input.value = "";
+  return file;
 }
 
 export function Tag({ text }: { text: string }) {

@@ -10,7 +10,7 @@ import type { Room } from "../../store";
 import { t, tn, word, type Text } from "../../words";
 import { LEAST, MOST } from "../logic/caliper";
 import { length } from "../logic/units";
-import { FormPanel } from "../parts";
+import { FormPanel, taken } from "../parts";
 import type { FormProps } from "./props";
 import "../../style/photos.css";
 
@@ -157,11 +157,7 @@ export function PhotoForm({ tree, save, close }: FormProps) {
         tabIndex={-1}
         aria-hidden="true"
         data-field="photo"
-        onChange={({ currentTarget }) => {
-          void take(currentTarget.files?.[0]);
-          // Some cameras give each picture the same name: chosen again, it would be no change, and not heard.
-          currentTarget.value = "";
-        }}
+        onChange={(event) => void take(taken(event.currentTarget))}
       />
       {shown && measuring && tag && way ? (
         <way.Measure src={shown} tag={tag} taps={taps} changed={setTaps} />
