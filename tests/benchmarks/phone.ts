@@ -1,7 +1,8 @@
 // Our side in the browser: the bench app's own store and sync, with the bytes of its requests counted.
 
 import type { Draft } from "../../frontend/bench/model/types";
-import { openStore, type MishoStore } from "../../frontend/bench/store";
+import type { MishoStore } from "../../frontend/bench/store";
+import { openStore } from "../../frontend/bench/store/open";
 import { makeSync, type Sync } from "../../frontend/bench/sync";
 
 const phones = new Map<string, { store: MishoStore; sync: Sync }>();

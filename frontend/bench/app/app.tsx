@@ -14,7 +14,7 @@ function Screen() {
   if (!desk.me.value || screen === "pair") return <Other it="PairScreen" />;
   switch (screen) {
     case "bench":
-      return desk.walk.state.value?.bench === id ? <BenchScreen id={id} /> : <BenchesScreen />;
+      return desk.walk.state.value?.bench === id ? <BenchScreen key={id} id={id} /> : <BenchesScreen />;
     case "tree":
       return <Other it="TreeScreen" key={id} id={id} />;
     case "walk":

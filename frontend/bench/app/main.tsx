@@ -1,4 +1,4 @@
-// Start: open the phone's memory, take up the open walk, draw, and only then think of the network.
+// Start: take up the open walk by a first look, draw, then open the phone's memory, and only then think of the network.
 
 import { render } from "preact";
 import "../style/tokens.css";
@@ -9,16 +9,19 @@ import "../style/small.css";
 import "../style/plan.css";
 import "../style/large.css";
 import "../style/words.css";
-import { openUncounted } from "../store";
+import { firstLook, lateStore, newSigns, type FirstLook, type MishoStore, type Signs } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";
 import { faultOf, makeDesk, refresh, type Desk } from "./desk";
 import { askKept, registerWorker } from "./install";
 import { followLanguage, notThere } from "./language";
 import { loadSoon } from "./later";
-import { go, place } from "./nav";
+import { begin, place } from "./nav";
 import { buzz } from "./senses";
 import { wear } from "./settings";
+
+/** How long is waited for a page that is not in sight. [ms] */
+const UNSEEN_MS = 500;
 
 /** The feed may bring species, or a new name for this phone. */
 function follow(desk: Desk): void {
@@ -30,19 +33,55 @@ function follow(desk: Desk): void {
   });
 }
 
-async function start(root: HTMLElement): Promise<void> {
-  wear(document.documentElement);
-  const opening = openUncounted().then((store) => ({ store, desk: makeDesk(store, makeSync(store)) }));
-  const spoken = followLanguage(document.documentElement, () => {
-    opening.then(({ desk }) => (desk.fault.value = notThere())).catch(() => undefined);
+/** Done once what is drawn now is on the screen. */
+function painted(): Promise<void> {
+  return new Promise((done) => {
+    requestAnimationFrame(() => setTimeout(done));
+    // Of a page out of sight nothing is painted.
+    setTimeout(done, UNSEEN_MS);
   });
-  const { store, desk } = await opening;
-  // Side by side: the bench's own reading first, for it takes the longest.
-  const [walk] = await Promise.all([desk.walk.resume(), refresh(desk), store.refresh(), spoken]);
-  if (walk && place.value.screen === "benches" && !location.hash) go("bench", walk.bench, "", true);
+}
+
+/** Read the whole memory. Side by side: the bench first, for it takes the longest. */
+async function learn(desk: Desk, store: MishoStore, bench: Promise<unknown>): Promise<void> {
+  await Promise.all([bench, refresh(desk), store.refresh()]);
+}
+
+/** What is known before the memory is read. Gives the reading of the bench, which waits until all this is `shown`. */
+function take(look: FirstLook, desk: Desk, signs: Signs, shown: Promise<void>): Promise<unknown> {
+  desk.me.value = look.me;
+  desk.species.value = look.species;
+  signs.waiting.value = look.waiting;
+  signs.photos.waiting.value = look.photos;
+  return desk.walk.begin(look, shown);
+}
+
+function show(root: HTMLElement, desk: Desk, shown: Promise<void>): void {
+  const walk = desk.walk.state.value;
+  if (walk && place.value.screen === "benches" && !location.hash) begin("bench", walk.bench, shown);
   root.replaceChildren();
   render(<App desk={desk} />, root);
   follow(desk);
+}
+
+async function start(root: HTMLElement): Promise<void> {
+  wear(document.documentElement);
+  const looking = firstLook();
+  const signs = newSigns();
+  const store = lateStore(() => import("../store/open").then((it) => it.openUncounted("misho", undefined, signs)), signs);
+  const desk = makeDesk(store, makeSync(store));
+  const spoken = followLanguage(document.documentElement, () => (desk.fault.value = notThere()));
+  const [look] = await Promise.all([looking, spoken]);
+  const shown = painted();
+  if (look) {
+    const bench = take(look, desk, signs, shown);
+    show(root, desk, shown);
+    await shown;
+    await learn(desk, store, bench).catch((error: unknown) => (desk.fault.value = faultOf(error)));
+  } else {
+    await learn(desk, store, desk.walk.resume());
+    show(root, desk, shown);
+  }
   desk.sync.start();
   loadSoon();
   void registerWorker();

@@ -34,4 +34,11 @@ export function go(screen: Screen, id = "", also = "", instead = false): void {
   place.value = read(hash);
 }
 
+/** The screen that the app opens at. Its address follows once it is `shown`: a browser takes its time over that. */
+export function begin(screen: Screen, id: string, shown: Promise<void>): void {
+  const first = { screen, id, also: "" };
+  place.value = first;
+  void shown.then(() => place.value === first && history.replaceState(null, "", address(screen, id)));
+}
+
 addEventListener("popstate", () => (place.value = read(location.hash)));

@@ -2,7 +2,8 @@
 
 import { signal } from "@preact/signals";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { openStore, type MishoStore } from "../store";
+import type { MishoStore } from "../store";
+import { openStore } from "../store/open";
 import { standing } from "../screens/logic/testing";
 import { cellOn, stopsLeft } from "../screens/logic/plan";
 import type { Desk } from "./desk";

@@ -1,7 +1,8 @@
 // The walk on the real store.
 
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { openStore, type MishoStore } from "../store";
+import type { MishoStore } from "../store";
+import { openStore } from "../store/open";
 import { standing } from "../screens/logic/testing";
 import { Walk } from "./walk";
 
@@ -122,6 +123,103 @@ describe("a walk", () => {
     await again.resume();
     expect([again.bench.value?.name, again.here.value?.id, again.answers.value.size]).toEqual(["South bench", "t2", 2]);
     expect(again.state.value?.run).toBe(walk.state.value?.run);
+  });
+
+  describe("shown by a first look", () => {
+    const trees = async () => (await store.treesOf("b")).filter(({ id }) => id !== "t3");
+    let again: Walk;
+    let show: () => void;
+    let read: Promise<boolean>;
+
+    beforeEach(async () => {
+      await walk.check("t1", "soil", "moist");
+      await walk.check("t2", "soil", "moist");
+      walk.select("t2");
+      const [state, records] = [walk.state.value!, await store.recordsOfRun(walk.state.value!.run)];
+      again = new Walk(store, (fault) => fault && faults.push(fault));
+      const first = { walk: state, bench: walk.bench.value!, trees: await trees(), all: 3, records };
+      const shown = new Promise<void>((done) => (show = done));
+      const others = { me: { device: "d", name: "", role: "helper", epoch: "e" } as const, species: new Map(), waiting: 3, photos: 0 };
+      read = again.begin({ ...first, ...others }, shown);
+    });
+
+    it("stands where it was left, counts all trees, and knows no further than it sees", async () => {
+      expect([again.here.value?.id, again.size.value, again.answers.value.size, again.next.value]).toEqual(["t2", 3, 2, undefined]);
+      again.select("t1");
+      expect(again.next.value?.id).toBe("t2");
+      again.select("t2");
+      show();
+      expect(await read).toBe(true);
+      expect([again.trees.value.length, again.size.value, again.next.value?.id]).toEqual([3, 3, "t3"]);
+    });
+
+    it("saves a tap before all is read, and shows it after that too", async () => {
+      expect(await again.check("t2", "soil", "dry")).toBe(true);
+      expect((await saved()).at(-1)).toEqual(["correction", expect.objectContaining({ body: { state: "dry" } })]);
+      expect([again.trees.value.length, again.answers.value.get("t2")?.soil?.value]).toEqual([2, "dry"]);
+      show();
+      await read;
+      expect([again.trees.value.length, again.answers.value.get("t2")?.soil?.value]).toEqual([3, "dry"]);
+      await vi.waitFor(() => expect(again.here.value?.fresh.soil?.state).toBe("dry"));
+    });
+
+    it("reads anew what a tap changed while all was being read", async () => {
+      const treesOf = store.treesOf.bind(store);
+      const tapped = vi.fn();
+      vi.spyOn(store, "treesOf").mockImplementationOnce(async (bench) => {
+        const before = await treesOf(bench);
+        tapped(await again.check("t1", "wire", "marking"));
+        return before;
+      });
+      show();
+      await read;
+      expect(tapped).toHaveBeenCalledWith(true);
+      await vi.waitFor(() => expect(again.trees.value.find(({ id }) => id === "t1")?.fresh.wire?.state).toBe("marking"));
+    });
+
+    it("learns what another tab recorded on the walk before it could be heard", async () => {
+      const run = again.state.value!.run;
+      await store.capture([{ kind: "bud_check", tree: "t1", run, body: { state: "few" } }]);
+      show();
+      expect(await read).toBe(true);
+      expect(again.answers.value.get("t1")?.buds?.value).toBe("few");
+    });
+
+    it("goes on after Fine to a tree that it did not see yet", async () => {
+      await again.check("t2", "wire", "snug");
+      const fine = again.fine();
+      show();
+      expect(await fine).toBe(true);
+      expect(again.here.value?.id).toBe("t3");
+    });
+
+    it("waits with what may change the bench itself", async () => {
+      const moved = again.save([{ kind: "tree_left", tree: "t2", body: { how: "died" } }]);
+      expect(await saved()).toHaveLength(3);
+      show();
+      expect(await moved).toBe(true);
+      expect([again.trees.value.map(({ id }) => id), again.here.value?.id]).toEqual([["t1", "t3"], "t3"]);
+    });
+
+    it("does for the whole bench what is asked before all is read", async () => {
+      const seen = again.whole(() => void again.soil(again.trees.value, "wet"));
+      expect(await saved()).toHaveLength(3);
+      show();
+      await seen;
+      await again.check("t1", "wire", "snug");
+      expect(await saved()).toContainEqual(["soil_check", { state: "wet", bulk: true }]);
+      expect(again.answers.value.get("t3")?.soil?.value).toBe("wet");
+    });
+
+    it("asks for nothing of the whole bench where it cannot be read, and says why", async () => {
+      vi.spyOn(store, "treesOf").mockRejectedValue(new Error("gone"));
+      const work = vi.fn();
+      const seen = again.whole(work);
+      show();
+      await seen;
+      expect([await read, work.mock.calls.length, again.partial.value]).toEqual([false, 0, 3]);
+      expect(faults).toHaveLength(2);
+    });
   });
 
   it("ends by a record, and goes on when that is taken back", async () => {

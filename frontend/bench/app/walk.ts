@@ -1,14 +1,15 @@
 // The walk that is open: its bench, its trees, the tree under the thumb, and its records.
 
 import { batch, computed, signal } from "@preact/signals";
-import type { Store, Trees } from "../store";
+import type { FirstLook, Store, Trees } from "../store";
+import { inWalkingOrder } from "../model/order";
 import type { Planned } from "../model/plan";
 import type { Bench, Draft, LocalRecord, RecordOut, TreeView, WalkState } from "../model/types";
 import { uuidv7 } from "../model/uuid";
 import { openDues, type Ask } from "../screens/logic/ask";
 import { nextOn, wanting } from "../screens/logic/plan";
 import { lastGroup } from "../screens/logic/undo";
-import { fineDrafts, finePlan, restPlan, soilDrafts } from "../screens/logic/rest";
+import { fineDrafts, finePlan, nextNear, restPlan, soilDrafts } from "../screens/logic/rest";
 import { AnswerBook } from "./answers";
 import { renewed } from "./renew";
 import { word, type Text } from "../words";
@@ -41,6 +42,8 @@ export class Walk {
   readonly state = signal<WalkState | undefined>(undefined);
   readonly bench = signal<Bench | undefined>(undefined);
   readonly trees = signal<TreeView[]>([]);
+  /** How many trees stand here, as long as only those in sight are known. */
+  readonly partial = signal<number | undefined>(undefined);
   readonly records = signal<LocalRecord[]>([]);
   /** The tree whose record was saved last, and what the screen says of it. */
   readonly said = signal<{ tree: string | null; text: Text } | undefined>(undefined);
@@ -52,15 +55,23 @@ export class Walk {
   readonly planned = signal<Planned | undefined>(undefined);
   /** The trees that it stops at. */
   readonly stops = computed(() => this.planned.value && new Set(this.planned.value.stops.map(({ stop }) => stop.tree)));
-  readonly next = computed(() =>
-    nextOn(this.planned.value, this.trees.value, this.state.value?.tree ?? null, this.answers.value),
-  );
+  readonly size = computed(() => this.partial.value ?? this.trees.value.length);
+  /** Undefined after the last one; as long as not all are known, where it is out of sight too. */
+  readonly next = computed(() => {
+    const tree = this.state.value?.tree ?? null;
+    if (this.partial.value) return nextNear(this.trees.value, tree, this.answers.value);
+    return nextOn(this.planned.value, this.trees.value, tree, this.answers.value);
+  });
   readonly started = computed(() => this.records.value.some((r) => r.record.kind === "walk_started"));
 
   #queue: Promise<unknown> = Promise.resolve();
+  /** The reading of all that a first look left out. Answers do not wait for it. */
+  #rest: Promise<unknown> = Promise.resolve();
   #soon: ReturnType<typeof setTimeout> | undefined;
   readonly #stale = new Stale();
   #saving = false;
+  /** Where the walk stands by the disk: a tap need not write that again. */
+  #kept: WalkState | undefined;
 
   constructor(
     private readonly store: Store,
@@ -70,11 +81,21 @@ export class Walk {
     store.onTrees((trees) => this.#heard(trees));
   }
 
+  async #keep(state: WalkState | undefined): Promise<void> {
+    await this.store.setWalk(state);
+    this.#kept = state;
+  }
+
+  /** In turn, and with all trees of the bench known. */
+  #inTurn(work: () => Promise<unknown>, saving = true): Promise<boolean> {
+    return this.#turn(() => this.#rest.then(work), saving);
+  }
+
   /** One thing after the other: a second tap must find the first one's record. */
-  #inTurn(work: () => Promise<void>): Promise<boolean> {
+  #turn(work: () => Promise<unknown>, saving = true): Promise<boolean> {
     const turn = this.#queue.then(work).then(
-      () => (this.tell(undefined, true), true),
-      (error: unknown) => (this.tell(error, true), false),
+      () => (this.tell(undefined, saving), true),
+      (error: unknown) => (this.tell(error, saving), false),
     );
     this.#queue = turn;
     return turn;
@@ -92,9 +113,10 @@ export class Walk {
 
   #readSoon(ms: number): void {
     clearTimeout(this.#soon);
-    this.#soon = setTimeout(() => {
+    const read = () => {
       this.#queue = this.#queue.then(() => this.#readStale()).catch((error: unknown) => this.tell(error, false));
-    }, ms);
+    };
+    this.#soon = setTimeout(() => void this.#rest.then(read), ms);
   }
 
   /** `first`: trees that must be read anew now; others may follow in portions. */
@@ -118,11 +140,52 @@ export class Walk {
     });
   }
 
+  /** Show what a first look found, and read the whole once that is `shown`. False where it cannot be read. */
+  begin({ walk, bench, trees, all, records }: FirstLook, shown: Promise<void>): Promise<boolean> {
+    this.#kept = walk;
+    batch(() => {
+      this.state.value = walk;
+      this.bench.value = bench;
+      this.trees.value = inWalkingOrder(trees);
+      this.partial.value = trees.length < all ? all : undefined;
+      this.records.value = records;
+      this.#book.open(records);
+    });
+    const reading = shown.then(() => this.#readRest(walk));
+    this.#rest = reading.catch(() => undefined);
+    return reading.then(() => this.#turn(() => this.#meet(walk), false), (error: unknown) => (this.tell(error, false), false));
+  }
+
+  /** What taps change meanwhile is read anew after it. */
+  async #readRest({ bench }: WalkState): Promise<void> {
+    const trees = await this.store.treesOf(bench);
+    batch(() => {
+      this.trees.value = trees;
+      this.partial.value = undefined;
+    });
+  }
+
+  /** Another tab may have recorded on this walk between the look and the first moment that we hear of it. */
+  async #meet({ run }: WalkState): Promise<void> {
+    const records = await this.store.recordsOfRun(run);
+    if (run !== this.state.peek()?.run || records.length === this.records.peek().length) return;
+    batch(() => {
+      this.records.value = records;
+      this.#book.open(records);
+    });
+  }
+
+  /** Do what needs all trees of the bench: now, mostly. */
+  async whole(work: () => unknown): Promise<void> {
+    const read = async () => void (this.partial.peek() && (await this.reload()));
+    if (!this.partial.peek() || (await this.#inTurn(read, false))) work();
+  }
+
   /** Take up the walk that was open when the app was closed. */
   async resume(): Promise<WalkState | undefined> {
     const walk = await this.store.walk();
     if (walk) {
-      this.state.value = walk;
+      this.state.value = this.#kept = walk;
       await this.reload();
     }
     return walk;
@@ -137,7 +200,7 @@ export class Walk {
       await this.reload();
       const first = this.trees.value.find((t) => openDues(t).length > 0) ?? this.trees.value[0];
       this.state.value = { ...this.state.value, tree: first?.id ?? null };
-      await this.store.setWalk(this.state.value);
+      await this.#keep(this.state.value);
     });
   }
 
@@ -155,6 +218,7 @@ export class Walk {
       this.bench.value = benches.find((b) => b.id === state.bench);
       this.planned.value = planned;
       this.trees.value = wanting(planned, trees);
+      this.partial.value = undefined;
       this.records.value = records;
       this.#book.open(records);
     });
@@ -165,7 +229,7 @@ export class Walk {
     return this.#inTurn(async () => {
       if (!this.state.value) return;
       this.state.value = { ...this.state.value, plan };
-      await this.store.setWalk(this.state.value);
+      await this.#keep(this.state.value);
       await this.reload();
     });
   }
@@ -177,7 +241,7 @@ export class Walk {
     this.state.value = moved;
     this.said.value = undefined;
     // Not in turn: the next tap must not wait for it, and saves the place with its own record.
-    this.store.setWalk(moved).catch((error: unknown) => this.tell(error, false));
+    this.#keep(moved).catch((error: unknown) => this.tell(error, false));
   }
 
   /** Save, and lay what was saved over what the screen holds: reading the bench anew would be felt at each tap. */
@@ -186,8 +250,9 @@ export class Walk {
     if (!state || !drafts.length) return;
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
     this.#saving = true;
-    const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state === this.#kept ? undefined : state);
     const saved = await saving.finally(() => (this.#saving = false));
+    this.#kept = state;
     const mine = saved.map(waiting);
     batch(() => {
       this.records.value = [...this.records.value, ...mine];
@@ -213,12 +278,12 @@ export class Walk {
     const trees = this.trees.value;
     if (!state || at < 0 || this.here.value || !trees.length) return;
     this.state.value = { ...state, tree: (trees[at] ?? trees[at - 1])?.id ?? null };
-    await this.store.setWalk(this.state.value);
+    await this.#keep(this.state.value);
   }
 
   /** A tap on an answer: the first is a record, another value puts it right, the same value changes nothing. */
   check(tree: string, what: Ask["what"], value: string): Promise<boolean> {
-    return this.#inTurn(async () => {
+    return this.#turn(async () => {
       const mine = this.answers.value.get(tree)?.[what];
       const kind = ({ wire: "wire_look", soil: "soil_check", buds: "bud_check" } as const)[what];
       const run = this.state.value?.run ?? null;
@@ -237,9 +302,10 @@ export class Walk {
     const run = this.state.value?.run;
     if (!tree || !run) return false;
     const drafts = fineDrafts(tree, finePlan(tree, this.answers.value.get(tree.id)), run, false);
-    const saved = await this.#inTurn(() => this.#capture(drafts));
+    const saved = await this.#turn(() => this.#capture(drafts));
     const left = this.here.value && openDues(this.here.value, this.answers.value.get(tree.id));
-    if (saved && !left?.length && this.next.value) this.select(this.next.value.id);
+    const on = () => this.next.value && this.select(this.next.value.id);
+    if (saved && !left?.length) await (this.next.value ? on() : this.whole(on));
     return saved;
   }
 
@@ -275,7 +341,7 @@ export class Walk {
       const tree = trees.size === 1 ? [...trees][0] : null;
       if (tree && this.state.value) this.state.value = { ...this.state.value, tree };
       this.said.value = { tree: this.state.value?.tree ?? null, text: word("taken back") };
-      await this.store.setWalk(this.state.value);
+      await this.#keep(this.state.value);
     });
   }
 
@@ -286,7 +352,7 @@ export class Walk {
       if (state && this.started.value) {
         await this.store.capture([{ kind: "walk_ended", run: state.run, body: {} }]);
       }
-      await this.store.setWalk(undefined);
+      await this.#keep(undefined);
       this.state.value = undefined;
       this.planned.value = undefined;
       this.said.value = undefined;
@@ -304,7 +370,7 @@ export class Walk {
       const start = records[0]?.record.observed_at ?? new Date().toISOString();
       const last = records.findLast((r) => r.record.tree)?.record.tree ?? null;
       this.state.value = { run, bench, tree: last, started_at: start };
-      await this.store.setWalk(this.state.value);
+      await this.#keep(this.state.value);
       await this.reload();
     });
   }

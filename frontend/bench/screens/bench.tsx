@@ -21,16 +21,17 @@ type Over = { what: "jump" } | { what: "rest" } | { what: "soil"; trees: TreeVie
 function Tools({ over, sum }: { over: (over: Over) => void; sum: () => void }) {
   const desk = useDesk();
   const looks = !mayRecord(desk);
-  const all = () => over({ what: "soil", trees: desk.walk.trees.value, name: t("the whole bench") });
+  const { walk } = desk;
+  const all = () => over({ what: "soil", trees: walk.trees.value, name: t("the whole bench") });
   return (
     <div class="tools">
       <button data-action="jump" onClick={() => over({ what: "jump" })}>
         {t("Find tag")}
       </button>
-      <button data-action="bench-soil" disabled={looks} onClick={all}>
+      <button data-action="bench-soil" disabled={looks} onClick={() => void walk.whole(all)}>
         {t("Soil of all")}
       </button>
-      <button data-action="rest" disabled={looks} onClick={() => over({ what: "rest" })}>
+      <button data-action="rest" disabled={looks} onClick={() => void walk.whole(() => over({ what: "rest" }))}>
         {t("Rest is fine")}
       </button>
       <button data-action="walk-sum" onClick={sum}>
@@ -54,9 +55,7 @@ function useForm() {
 /** Drawn anew at each tap, and nothing else of the head with it. */
 function Looked() {
   const { walk } = useDesk();
-  return (
-    <>{t("{looked} of {all} looked at", { looked: walk.answers.value.size, all: walk.trees.value.length })}</>
-  );
+  return <>{t("{looked} of {all} looked at", { looked: walk.answers.value.size, all: walk.size.value })}</>;
 }
 
 export function BenchScreen({ id }: { id: string }) {

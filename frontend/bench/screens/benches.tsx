@@ -43,7 +43,7 @@ function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
     >
       <p>
         {tn(
-          walk.trees.value.length,
+          walk.size.value,
           "The walk along {bench} is not ended: {looked} of {n} tree. End it, and begin on {other}?",
           "The walk along {bench} is not ended: {looked} of {n} trees. End it, and begin on {other}?",
           { bench: here?.name ?? "", looked: walk.answers.value.size, other: other.name },

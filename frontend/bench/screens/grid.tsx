@@ -83,8 +83,6 @@ function Row({ slat, at, pots, part }: RowProps) {
   );
 }
 
-const ALL: Part = { top: 0, bottom: Infinity, left: 0, right: Infinity };
-
 /** The rows that are drawn, and of each the pots that are. */
 function drawn(all: readonly Slat[], part: Part, here: { slat: number; column: number } | undefined): RowProps[] {
   return all.flatMap((slat, at) => {
@@ -102,19 +100,20 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   const { walk } = useDesk();
   const bench = walk.bench.value;
   const trees = walk.trees.value;
-  const rows = useMemo(() => bench && slats(bench, trees), [bench, trees]);
-  const { room, slats: inner, part } = useSight(rows);
+  const partial = walk.partial.value !== undefined;
+  // Where only those in sight are known, what lies beyond is not empty.
+  const rows = useMemo(() => bench && slats(bench, trees, !partial), [bench, trees]);
+  const { room, slats: inner, part } = useSight(rows, !partial && trees.length <= WHOLE);
   const arrows = useArrows(rows);
-  const whole = trees.length <= WHOLE;
   const tree = walk.state.value?.tree ?? "";
-  const lines = rows ? drawn(rows.all, whole ? ALL : part, rows.at.get(tree)) : [];
+  const lines = rows ? drawn(rows.all, part, rows.at.get(tree)) : [];
   const name = (slat: Slat) => (slat.row ? t("row {row}", { row: slat.row }) : t("trees without a place"));
-  const of = (slat: Slat) => (slat.row ? slat.pots.map((p) => p.tree) : trees.filter((t) => !t.row));
+  const of = (row: number) => walk.trees.value.filter((tree) => (tree.row ?? 0) === row);
   return (
     <div class="grid-room" ref={room} style={{ "--slats": rows?.all.length ?? 0, "--places": rows?.columns ?? 1 }}>
       <div class="row-names">
         {lines.map(({ slat, at }) => (
-          <RowName key={at} slat={slat} at={at} pick={() => soilFor(of(slat), name(slat))} />
+          <RowName key={at} slat={slat} at={at} pick={() => void walk.whole(() => soilFor(of(slat.row), name(slat)))} />
         ))}
       </div>
       <div class="slats" ref={inner} onKeyDown={arrows}>

@@ -36,6 +36,7 @@ export function OnWord({ next }: { next: TreeView | undefined }) {
     );
   }
   const planned = walk.planned.value;
+  if (walk.partial.value) return <>{t("Next")}</>;
   if (!planned) {
     return (
       <>

@@ -69,6 +69,7 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
   const plan = finePlan(tree, answers);
   const fine = [plan.wire && label("snug"), plan.soil && label("moist")].filter(Boolean).join(", ");
   const next = walk.next.value;
+  const onward = () => (walk.next.value ? walk.select(walk.next.value.id) : end());
   const some = walk.records.value.some((r) => r.record.tree && !r.withdrawn);
   const keys = [
     <button key="undo" class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
@@ -85,7 +86,7 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
       class="btn main"
       data-action="next"
       data-next={next?.tag ?? ""}
-      onClick={() => (next ? walk.select(next.id) : end())}
+      onClick={() => (next ? walk.select(next.id) : void walk.whole(onward))}
     >
       <OnWord next={next} />
     </button>,

@@ -4,19 +4,30 @@ import { effect } from "@preact/signals";
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { RefObject } from "preact";
 import { useDesk } from "../app/desk";
-import { partOf, type Part, type Pot, type Slats } from "./logic/slats";
+import { AT_ONCE, partOf, toward, type Part, type Pot, type Slats } from "./logic/slats";
 
-/** What a phone shows at most: drawn before anything is measured. */
-const FIRST = { rows: 6, columns: 6 };
+/** How large rows and columns are drawn at least, as the styles have it; of the height, what the sheet leaves. [rem] */
+const LEAST = { row: 4.125, column: 4.375, names: 2.875, room: 0.45 };
 
-/** How long what lies around it may wait: the first layout of each pot is felt when the app is opened. [ms] */
+/** How many rows and columns a screen shows: reckoned, for measuring before anything is drawn would draw twice. */
+function firstCount(): { rows: number; columns: number } {
+  const rem = parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
+  const columns = (innerWidth / rem - LEAST.names) / LEAST.column;
+  return { rows: Math.ceil((innerHeight * LEAST.room) / rem / LEAST.row), columns: Math.ceil(columns) };
+}
+
+/** What lies around it is drawn when nothing has moved for so long, a little at a time with a breath between. [ms] */
 const AROUND_MS = 300;
+const BREATH_MS = 60;
 
 /** What is in sight around the tree at hand, and no more, so that an app opened again draws only once. */
 function firstPart(here: { slat: number; column: number } | undefined): Part {
-  const top = Math.max(0, (here?.slat ?? 0) - FIRST.rows + 2);
-  const left = Math.max(1, (here?.column ?? 1) - FIRST.columns + 2);
-  return { top, bottom: top + FIRST.rows, left, right: left + FIRST.columns + 1 };
+  const first = firstCount();
+  const top = Math.max(0, (here?.slat ?? 0) - first.rows + 2);
+  const column = here?.column ?? 1;
+  const left = Math.max(1, column - first.columns + 1);
+  // Scrolled sideways, the columns at both edges are in sight by a part.
+  return { top, bottom: top + first.rows, left, right: left + first.columns + (column < first.columns ? 0 : 1) };
 }
 /** A tree is brought so far from the edges that its neighbours are in sight, where there is room. [rows, columns] */
 const ROOM = { rows: 1, columns: 0.5 };
@@ -44,32 +55,49 @@ export interface View {
   part: Part;
 }
 
-/** Follows scrolling and the tree at hand. */
-export function useSight(rows: Slats | undefined): View {
+/** Follows scrolling and the tree at hand. `whole`: draw all of it in the end. */
+export function useSight(rows: Slats | undefined, whole: boolean): View {
   const { walk } = useDesk();
   const room = useRef<HTMLDivElement>(null);
   const slats = useRef<HTMLDivElement>(null);
   const [part, setPart] = useState<Part>(() => firstPart(rows?.at.get(walk.state.peek()?.tree ?? "")));
   const some = rows !== undefined && rows.all.length > 0;
-  const known = useRef(rows);
-  known.current = rows;
+  const known = useRef({ rows, whole, part });
+  known.current = { rows, whole, part };
+  const anew = useRef<() => void>(undefined);
 
   useLayoutEffect(() => {
     const [outer, inner] = [room.current, slats.current];
     if (!outer || !inner || !some) return;
+    const draw = (next: Part) => {
+      known.current.part = next;
+      setPart(next);
+    };
     const seen = () => {
-      const { row, column, ...count } = sizesOf(outer, inner, known.current?.columns ?? 1);
+      const { row, column, ...count } = sizesOf(outer, inner, known.current.rows?.columns ?? 1);
       return { top: outer.scrollTop / row, left: inner.scrollLeft / column, ...count };
     };
-    const look = () => {
-      const sight = seen();
-      setPart((was) => partOf(sight, was));
+    let growing: ReturnType<typeof setTimeout> | undefined;
+    const grow = () => {
+      const { rows: all, whole: entire, part: now } = known.current;
+      const next = toward(now, all && entire ? wholeOf(all) : partOf(seen(), undefined));
+      if (next === now) return;
+      draw(next);
+      growing = setTimeout(grow, BREATH_MS);
     };
-    const around = setTimeout(() => setPart(partOf(seen(), undefined)), AROUND_MS);
+    const later = () => {
+      clearTimeout(growing);
+      growing = setTimeout(grow, AROUND_MS);
+    };
+    anew.current = later;
+    const look = () => {
+      draw(partOf(seen(), known.current.part, AT_ONCE));
+      later();
+    };
     const show = () => {
-      const at = known.current?.at.get(walk.state.peek()?.tree ?? "");
+      const at = known.current.rows?.at.get(walk.state.peek()?.tree ?? "");
       if (at) {
-        const { row, column, ...count } = sizesOf(outer, inner, known.current?.columns ?? 1);
+        const { row, column, ...count } = sizesOf(outer, inner, known.current.rows?.columns ?? 1);
         outer.scrollTop = row * nearest(at.slat, outer.scrollTop / row, count.rows, ROOM.rows);
         inner.scrollLeft = column * nearest(at.column - 1, inner.scrollLeft / column, count.columns, ROOM.columns);
       }
@@ -82,17 +110,26 @@ export function useSight(rows: Slats | undefined): View {
     // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight.
     const sizes = new ResizeObserver(show);
     sizes.observe(outer);
-    outer.addEventListener("scroll", look, { passive: true });
-    inner.addEventListener("scroll", look, { passive: true });
+    const ends = new AbortController();
+    const passive = { passive: true, signal: ends.signal };
+    outer.addEventListener("scroll", look, passive);
+    inner.addEventListener("scroll", look, passive);
+    // Not while a thumb is at work.
+    document.addEventListener("pointerdown", later, passive);
     return () => {
-      clearTimeout(around);
+      clearTimeout(growing);
       stop();
       sizes.disconnect();
-      outer.removeEventListener("scroll", look);
-      inner.removeEventListener("scroll", look);
+      ends.abort();
     };
   }, [some]);
+  // Trees that came, or are known since, may stand beyond what was the whole of it.
+  useEffect(() => anew.current?.(), [rows]);
   return { room, slats, part };
+}
+
+function wholeOf({ all, columns }: Slats): Part {
+  return { top: 0, bottom: all.length, left: 1, right: columns + 1 };
 }
 
 /** The keyboard's way about a bench: arrows go to the neighbours, Home and End along the row. */

@@ -1,7 +1,8 @@
 // Which of this phone's records the shed has, as ranges of their numbers.
 
 import { joined, type Range } from "./ranges";
-import { getMeta, setMeta, type Tables } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import type { Tables } from "./tables";
 
 /** The numbers of the records that the shed has; those it set aside are among them. */
 export async function acked(db: Tables): Promise<Range[]> {

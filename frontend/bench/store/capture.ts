@@ -8,7 +8,7 @@ import { StoreError } from "./errors";
 import { ground, layOn, refold } from "./local";
 import { putPhotos } from "./photos";
 import type { Range } from "./ranges";
-import type { Tables } from "./schema";
+import type { Tables } from "./tables";
 
 export type Named = Draft & { id: string };
 

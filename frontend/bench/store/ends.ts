@@ -2,7 +2,7 @@
 
 import type { TreeView } from "../model/types";
 import { tree } from "./mirror";
-import type { Tables } from "./schema";
+import type { Tables } from "./tables";
 
 /** Keys only: some milliseconds for 5,000 trees, and asked once a scan. `end`: hex digits in any case. */
 export async function findByEnd(db: Tables, end: string): Promise<TreeView[]> {

@@ -1,4 +1,5 @@
-// The phone's memory. The only room that touches IndexedDB.
+// The phone's memory. The only room that touches IndexedDB. What opens it is not here, but in `open.ts`: that brings
+// Dexie with it, and the first screen is drawn before.
 
 export type { Cursor, FeedRow, Page } from "./mirror";
 export type { Result } from "./outbox";
@@ -8,4 +9,6 @@ export type { Photos, Room } from "./photos";
 export type { StoredPhoto } from "./schema";
 export type { MishoStore, Store, SyncSide } from "./faces";
 export { StoreError } from "./errors";
-export { openStore, openUncounted } from "./open";
+export { firstLook, type FirstLook } from "./first";
+export { lateStore } from "./late";
+export { newSigns, type Signs } from "./signs";

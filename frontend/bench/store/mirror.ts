@@ -3,13 +3,16 @@
 import type { Table } from "dexie";
 import { inWalkingOrder } from "../model/order";
 import type { TreeRow, TreeView } from "../model/types";
-import { overlay, refoldAll } from "./local";
+import { refoldAll } from "./local";
 import { acked, setAcked } from "./acked";
 import { fromFate, noteEpoch, refoldOf } from "./outbox";
 import { holding } from "./ranges";
+import { overlay } from "./overlay";
 import { noTally, putTrees, tallies, type Tally } from "./tallies";
 import type { Trees } from "./hearers";
-import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import type { StoredTree } from "./schema";
+import type { Tables } from "./tables";
 import type { LocalView } from "./views";
 
 export type FeedRow = [topic: string, key: string, data: Record<string, unknown> | null];
@@ -146,11 +149,14 @@ async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView |
   return ids.map((id) => all.get(id));
 }
 
-/** The trees that stand on a bench by the mirror and this phone's own moves, in walking order. */
-export function treesOf(db: Tables, bench: string): PromiseLike<TreeView[]> {
+/**
+ * The trees that stand on a bench by the mirror and this phone's own moves, in walking order. Two readings: a tap
+ * must not wait until thousands are read. Who changes either in between tells of it.
+ */
+export async function treesOf(db: Tables, bench: string): Promise<TreeView[]> {
+  const here = await db.trees.where("on").equals(bench).toArray();
   return db.transaction("r", [db.trees, db.local], async () => {
-    // Side by side: each wait is felt when the app is opened.
-    const [here, local] = await Promise.all([db.trees.where("on").equals(bench).toArray(), db.local.toArray()]);
+    const local = await db.local.toArray();
     db.known.views(local);
     const laid = new Map(local.map((view) => [view.tree, view]));
     const known = new Set(here.map((tree) => tree.id));

@@ -2,7 +2,7 @@
 // A phone whose records stand in the first layout, as it was shipped.
 import { Dexie } from "dexie";
 import { expect, test, vi } from "vitest";
-import { openStore, openUncounted } from ".";
+import { openStore, openUncounted } from "./open";
 import type { RecordOut } from "../model/types";
 import { mirror, soil, stored, treeRow, uuid } from "../testing/rows";
 import { VERSIONS, type OldRecord } from "./schema";

@@ -3,7 +3,9 @@
 import { acked, setAcked } from "./acked";
 import { acknowledge, type Result } from "./outbox";
 import { taking, type Range } from "./ranges";
-import { getMeta, setMeta, type OldRecord, type Tables } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import type { OldRecord } from "./schema";
+import type { Tables } from "./tables";
 
 const AT_ONCE = 1000;
 /** The first layout's answers that were not yet written into the records' own rows. */

@@ -1,7 +1,6 @@
 // One open store: the tables, and the signals that screens watch.
 
-import { signal } from "@preact/signals";
-import type { Draft, LocalRecord, Me, RecordOut, WalkState } from "../model/types";
+import type { Draft, Me, RecordOut, WalkState } from "../model/types";
 import type { MishoStore } from "./faces";
 import { t } from "../words";
 import { StoreError } from "./errors";
@@ -10,14 +9,17 @@ import { findByEnd } from "./ends";
 import * as mirror from "./mirror";
 import * as outbox from "./outbox";
 import { makePhotos } from "./photos";
-import { chorus, Hearers, type Trees } from "./hearers";
+import { chorus, type Trees } from "./hearers";
 import { keepPlace } from "./place";
 import { takeOver } from "./old";
 import { asideOf, ofRun, ofTree } from "./runs";
 import { plans, planned } from "./plans";
 import { learnCounters, quickly } from "./quick";
 import { safely } from "./safely";
-import { getMeta, setMeta, Tables, type Version } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import type { Version } from "./schema";
+import { newSigns, type Signs } from "./signs";
+import { Tables } from "./tables";
 
 /** Open the phone's memory, and count what waits. Rejects with a StoreError that a screen can show. */
 export async function openStore(name = "misho", versions?: readonly Version[]): Promise<MishoStore> {
@@ -27,7 +29,9 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
 }
 
 /** The same before anything is counted: `refresh` must follow, but a bench may be read beside it. */
-export async function openUncounted(name = "misho", versions?: readonly Version[]): Promise<MishoStore> {
+export async function openUncounted(
+  name = "misho", versions?: readonly Version[], signs: Signs = newSigns(),
+): Promise<MishoStore> {
   const db = new Tables(name, versions);
   const opened = safely(db, () => db.open());
   const blocked = new Promise<never>((_, reject) => {
@@ -36,7 +40,7 @@ export async function openUncounted(name = "misho", versions?: readonly Version[
     });
   });
   await Promise.race([opened, blocked]);
-  return assemble(db, name);
+  return assemble(db, name, signs);
 }
 
 /** What an older app left in the first layout. A full phone must open too: it waits there, each handing over tries again. */
@@ -49,10 +53,8 @@ async function takeOverIfRoom(db: Tables): Promise<number> {
   }
 }
 
-function assemble(db: Tables, name: string): MishoStore {
-  const waiting = signal(0);
-  const setAside = signal<LocalRecord[]>([]);
-  const version = signal(0);
+function assemble(db: Tables, name: string, signs: Signs): MishoStore {
+  const { waiting, setAside, version, hearers } = signs;
 
   // Counts are read beside captures: what was read before a later change must not be shown after it.
   let stale = false;
@@ -81,7 +83,6 @@ function assemble(db: Tables, name: string): MishoStore {
     });
     return reading;
   }
-  const hearers = new Hearers();
   const tabs = chorus(`${name}-changed`, (trees) => {
     db.known.doubt();
     hearers.tell(trees);
@@ -95,7 +96,7 @@ function assemble(db: Tables, name: string): MishoStore {
   const photos = makePhotos(db, read, () => {
     version.value += 1;
     tabs.tell([]);
-  });
+  }, undefined, signs.photos);
   async function write<T>(work: () => PromiseLike<T>, trees?: Trees): Promise<T> {
     const done = await safely(db, work);
     // The write has landed: a count that cannot be read just now must not make it look lost.

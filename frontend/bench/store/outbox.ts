@@ -5,11 +5,14 @@
 // aside have a row each.
 
 import type { Sentence } from "../model/sentences";
-import type { Fate, LocalRecord, RecordOut } from "../model/types";
+import type { Fate, RecordOut } from "../model/types";
 import { acked, setAcked } from "./acked";
+import type { Answered } from "./became";
 import { refold } from "./local";
 import { gaps, holding, losing, taking, type Range } from "./ranges";
-import { getMeta, setMeta, type Aside, type Tables } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import type { Aside } from "./schema";
+import type { Tables } from "./tables";
 
 /** Acknowledged records are kept so long, to offer them again to a shed restored from a backup. [ms] */
 export const KEPT = 30 * 24 * 3600_000;
@@ -164,9 +167,6 @@ export async function letGo(db: Tables, now: number): Promise<number> {
   });
 }
 
-/** What became of this phone's records, by their numbers. */
-export interface Answered { ranges: readonly Range[]; asides: ReadonlyMap<number, Aside> }
-
 export async function answered(db: Tables): Promise<Answered> {
   const [ranges, asides] = await Promise.all([acked(db), db.aside.toArray()]);
   return { ranges, asides: new Map(asides.map((aside) => [aside.seq, aside])) };
@@ -175,27 +175,6 @@ export async function answered(db: Tables): Promise<Answered> {
 /** The corrections of these records. */
 export function correctionsOf(db: Tables, records: readonly RecordOut[]): PromiseLike<RecordOut[]> {
   return db.log.where("body.replaces").anyOf(records.map((record) => record.id)).toArray();
-}
-
-/** Records as screens show them, with what became of each. `among`: where their corrections are. */
-export function asLocal(
-  records: readonly RecordOut[], among: readonly RecordOut[], { ranges, asides }: Answered,
-): LocalRecord[] {
-  const last = lastGood(among, asides);
-  return records.map((record): LocalRecord => {
-    const aside = asides.get(record.device_seq);
-    const body = last.get(record.id)?.body;
-    const { reason, field, message, mend } = aside ?? { reason: "", field: "", message: "", mend: "" };
-    const state = aside ? "set_aside" : holding(ranges, record.device_seq) ? "acknowledged" : "waiting";
-    return { record, state, withdrawn: body !== undefined && "withdraw" in body, reason, field, message, mend };
-  });
-}
-
-/** The latest correction of each record, of those that were not set aside. */
-function lastGood(found: readonly RecordOut[], asides: Answered["asides"]): Map<string, RecordOut> {
-  const good = found.filter((record) => record.kind === "correction" && !asides.has(record.device_seq));
-  good.sort((a, b) => (a.hlc < b.hlc ? -1 : 1));
-  return new Map(good.map((record) => [(record.body as { replaces: string }).replaces, record]));
 }
 
 /** The offer after a restore outlives a kill: it is due until it is done. */

@@ -4,7 +4,8 @@ import { picture } from "../testing/pictures";
 import { newStore, soil, uuid } from "../testing/rows";
 import type { MishoStore } from ".";
 import { makePhotos, PHOTOS_KEPT, RESERVE, roomOf } from "./photos";
-import { Tables, VERSIONS } from "./schema";
+import { VERSIONS } from "./schema";
+import { Tables } from "./tables";
 
 const MB = 1024 * 1024;
 let store: MishoStore;
@@ -113,7 +114,7 @@ test("where room is short, pictures that the shed has go first, and none that wa
 
 test("a phone from before there were pictures keeps what waits, and can take some", async () => {
   const before = VERSIONS.findIndex((version) => "photos" in version.tables);
-  const { openStore } = await import(".");
+  const { openStore } = await import("./open");
   const old = new Tables("before-pictures", VERSIONS.slice(0, before));
   await old.open();
   old.close();

@@ -1,9 +1,11 @@
 // Pictures: written with their record in one transaction, kept apart from the records' queue, and let go only when the
 // shed has them whole.
 
-import { signal, type ReadonlySignal, type Signal } from "@preact/signals";
+import type { ReadonlySignal } from "@preact/signals";
 import type { RecordOut } from "../model/types";
-import type { StoredPhoto, Tables } from "./schema";
+import type { StoredPhoto } from "./schema";
+import { newPhotoSigns, type PhotoSigns } from "./signs";
+import type { Tables } from "./tables";
 
 /** Pictures that the shed has are kept so long, for a shed restored from a backup. [ms] */
 export const PHOTOS_KEPT = 7 * 24 * 3600_000;
@@ -95,9 +97,9 @@ type Run = <T>(work: () => PromiseLike<T>) => Promise<T>;
 type Estimate = () => Promise<{ usage?: number; quota?: number }>;
 
 /** `read` and `changed`: how the store runs a piece of work, and tells that something is new. */
-export function makePhotos(db: Tables, read: Run, changed: () => void, estimate?: Estimate): Photos & PhotoQueue {
-  const waiting: Signal<number> = signal(0);
-  const refused: Signal<StoredPhoto[]> = signal([]);
+export function makePhotos(
+  db: Tables, read: Run, changed: () => void, estimate?: Estimate, { waiting, refused }: PhotoSigns = newPhotoSigns(),
+): Photos & PhotoQueue {
   const ask = estimate ?? (async () => (await navigator.storage?.estimate?.()) ?? {});
 
   async function recount(): Promise<void> {

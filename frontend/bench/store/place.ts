@@ -1,7 +1,7 @@
 // Where the walk stands. It is no record: written at each step, and never waited for under the thumb.
 
 import type { WalkState } from "../model/types";
-import type { Tables } from "./schema";
+import type { Tables } from "./tables";
 
 /**
  * Done when the browser has it, without waiting for the disk as records do: it outlives the app, and a dead

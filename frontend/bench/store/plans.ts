@@ -2,8 +2,8 @@
 
 import { lookedAt, type Plan, type PlanLook, type Planned } from "../model/plan";
 import type { RecordOut, TreeView } from "../model/types";
-import { overlay } from "./local";
-import type { Tables } from "./schema";
+import { overlay } from "./overlay";
+import type { Tables } from "./tables";
 
 /** Those for one bench by name, as the shed lists them. */
 export async function plans(db: Tables): Promise<Plan[]> {

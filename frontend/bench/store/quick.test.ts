@@ -7,7 +7,7 @@ import type { Draft, RecordOut, WalkState } from "../model/types";
 import { BENCH, benchRow, mirror, newStore, soil, stored, treeRow, uuid } from "../testing/rows";
 import { refoldAll } from "./local";
 import { learnCounters } from "./quick";
-import { Tables } from "./schema";
+import { Tables } from "./tables";
 
 afterEach(() => vi.restoreAllMocks());
 

@@ -7,7 +7,7 @@ import type { RecordOut, WalkState } from "../model/types";
 import { number, type Named } from "./capture";
 import { laidOver } from "./local";
 import type { Counters } from "./known";
-import type { Tables } from "./schema";
+import type { Tables } from "./tables";
 import type { LocalView } from "./views";
 
 interface Guess { tree: string | undefined; counters: Counters; view: LocalView | undefined }

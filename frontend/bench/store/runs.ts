@@ -1,8 +1,9 @@
 // This phone's own records, as screens list them.
 
 import type { LocalRecord } from "../model/types";
-import { answered, asLocal, correctionsOf } from "./outbox";
-import type { Tables } from "./schema";
+import { asLocal } from "./became";
+import { answered, correctionsOf } from "./outbox";
+import type { Tables } from "./tables";
 
 /** What the shed set aside and no later record here takes back, oldest first. */
 export function asideOf(db: Tables): PromiseLike<LocalRecord[]> {

@@ -1,10 +1,11 @@
 // @vitest-environment node
 import { Dexie } from "dexie";
 import { expect, test, vi } from "vitest";
-import { openStore } from ".";
+import { openStore } from "./open";
 import { mirror, newStore, soil, treeRow, uuid } from "../testing/rows";
 import { safely } from "./safely";
-import { Tables, VERSIONS, type Version } from "./schema";
+import { VERSIONS, type Version } from "./schema";
+import { Tables } from "./tables";
 
 test("a connection that the browser lost is taken up again, and nothing is doubled", async () => {
   const store = await newStore();

@@ -2,7 +2,7 @@
 
 import { StoreError } from "./errors";
 import { t } from "../words";
-import type { Tables } from "./schema";
+import type { Tables } from "./tables";
 
 const LOST = new Set(["DatabaseClosedError", "InvalidStateError", "TransactionInactiveError"]);
 

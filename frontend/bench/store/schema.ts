@@ -1,11 +1,8 @@
 // What stands in IndexedDB, and every step from an older layout to this one. Nothing is ever dropped on the way.
 
-import { Dexie, type Table, type Transaction } from "dexie";
-import type { Plan } from "../model/plan";
+import type { Transaction } from "dexie";
 import type { Sentence } from "../model/sentences";
-import type { Bench, Fate, LocalState, Lot, RecordOut, Site, Species, TreeRow } from "../model/types";
-import { Known } from "./known";
-import type { LocalView } from "./views";
+import type { LocalState, RecordOut, TreeRow } from "../model/types";
 
 /** What the shed said of a record that it set aside; where that came with the feed, without the field. */
 export interface Aside { seq: number; reason: string; field: string; message: Sentence; mend: Sentence }
@@ -51,36 +48,6 @@ export interface StoredPhoto {
   mend: string;
 }
 
-export class Tables extends Dexie {
-  /** Every record that this phone holds, as it was made; never written again. What became of it: `outbox.ts`. */
-  declare log: Table<RecordOut, number>;
-  declare aside: Table<Aside, number>;
-  /** The first layout's. An older app, where a shed was set back to one, writes here; `old.ts` takes it over. */
-  declare records: Table<OldRecord, string>;
-  declare local: Table<LocalView, string>;
-  declare trees: Table<StoredTree, string>;
-  declare benches: Table<Bench, string>;
-  declare sites: Table<Site, string>;
-  declare species: Table<Species, string>;
-  declare lots: Table<Lot, string>;
-  declare fates: Table<Fate, string>;
-  declare plans: Table<Plan, string>;
-  declare meta: Table<{ key: string; value: unknown }, string>;
-  declare photos: Table<StoredPhoto, string>;
-  /** ArrayBuffers: Safari loses Blobs. */
-  declare photoData: Table<{ id: string; data: ArrayBuffer }, string>;
-  readonly known = new Known();
-
-  constructor(name: string, versions: readonly Version[] = VERSIONS) {
-    // Strict: a record is on the disk, not in a cache, when its transaction is done.
-    super(name, { chromeTransactionDurability: "strict" });
-    versions.forEach(({ tables, upgrade }, at) => {
-      const version = this.version(at + 1).stores(tables);
-      if (upgrade) version.upgrade(upgrade);
-    });
-  }
-}
-
 export interface Version {
   tables: Record<string, string | null>;
   upgrade?: (tx: Transaction) => PromiseLike<unknown>;
@@ -104,13 +71,9 @@ export const VERSIONS: readonly Version[] = [
   { tables: { log: "device_seq, &id, [tree+device_seq], run, body.replaces", aside: "seq" } },
   { tables: { photos: "id, [state+seq], tree, keptAt", photoData: "id" } },
   { tables: { plans: "id" } },
+  // Where on its bench a tree stands, for the first look around a place.
+  { tables: { trees: "id, on, [on+owes], tagKey, [on+row+place]" } },
 ];
 
-/** One value of the small things: clock, counter, cursor, walk, the phone's own name. */
-export function getMeta<T>(db: Tables, key: string): PromiseLike<T | undefined> {
-  return db.meta.get(key).then((row) => row?.value as T | undefined);
-}
-
-export function setMeta(db: Tables, key: string, value: unknown): PromiseLike<void> {
-  return value === undefined ? db.meta.delete(key) : db.meta.put({ key, value }).then(() => undefined);
-}
+/** The browser's own number of the newest layout: Dexie counts in tens. */
+export const LAYOUT = VERSIONS.length * 10;

@@ -4,7 +4,7 @@ import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import type { MishoStore } from ".";
 import { BENCH, benchRow, mirror, newStore, soil, standing, stored, treeRow, uuid } from "../testing/rows";
 import { KEPT } from "./outbox";
-import { Tables } from "./schema";
+import { Tables } from "./tables";
 
 const VERDICT = { reason: "unknown_tree", field: "tree", message: "No such tree.", mend: "Record the tree." };
 

@@ -1,8 +1,10 @@
 // How many trees on each bench ask for what. Kept beside the mirror, so that a list of benches reads no trees.
 
 import type { DueWhat, TreeView } from "../model/types";
-import { overlay } from "./local";
-import { getMeta, setMeta, type StoredTree, type Tables } from "./schema";
+import { getMeta, setMeta } from "./meta";
+import { overlay } from "./overlay";
+import type { StoredTree } from "./schema";
+import type { Tables } from "./tables";
 
 /** `due`: trees with anything due; `whats`: by what; `bitten`: wires due that bit when last seen. */
 export interface Tally { trees: number; due: number; whats: Partial<Record<DueWhat, number>>; bitten: number }

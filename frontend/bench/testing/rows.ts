@@ -1,6 +1,7 @@
 // Rows and stores for the tests of store and sync.
 
-import { openStore, type FeedRow, type MishoStore } from "../store";
+import type { FeedRow, MishoStore } from "../store";
+import { openStore } from "../store/open";
 import type { Draft, TreeRow } from "../model/types";
 
 let made = 0;

@@ -2,11 +2,13 @@
 
 import { Dexie } from "dexie";
 import type { RecordOut } from "../../../frontend/bench/model/types";
-import { openStore, type MishoStore } from "../../../frontend/bench/store";
+import type { MishoStore } from "../../../frontend/bench/store";
+import { openStore } from "../../../frontend/bench/store/open";
 import { StoreError } from "../../../frontend/bench/store/errors";
 import { acked, setAcked } from "../../../frontend/bench/store/acked";
 import { holding } from "../../../frontend/bench/store/ranges";
-import { Tables, VERSIONS, type OldRecord, type Version } from "../../../frontend/bench/store/schema";
+import { VERSIONS, type OldRecord, type Version } from "../../../frontend/bench/store/schema";
+import { Tables } from "../../../frontend/bench/store/tables";
 import { makeSync, type Sync, type SyncOutcome } from "../../../frontend/bench/sync";
 import type { Fetch } from "../../../frontend/bench/sync/wire";
 import { disk, forget, hangUp, Life } from "./life";

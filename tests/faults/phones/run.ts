@@ -3,7 +3,7 @@
 import type { Draft, RecordOut } from "../../../frontend/bench/model/types";
 import { base64, handoverText, type PhotoInFile } from "../../../frontend/bench/screens/logic/handoverFile";
 import type { MishoStore } from "../../../frontend/bench/store";
-import type { Tables } from "../../../frontend/bench/store/schema";
+import type { Tables } from "../../../frontend/bench/store/tables";
 import { ask } from "./asking";
 import type { Life } from "./life";
 import { Phone, rowsOf } from "./phone";

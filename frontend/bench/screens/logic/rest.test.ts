@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { answersByTree } from "./ask";
-import { fineDrafts, finePlan, nextOf, restPlan, soilDrafts } from "./rest";
+import { fineDrafts, finePlan, nextNear, nextOf, restPlan, soilDrafts } from "./rest";
 import { aTree, record, wired } from "./testing";
 
 describe("the rest is fine", () => {
@@ -67,5 +67,12 @@ describe("next", () => {
 
   it("on a bench where nothing is due is simply the next tree", () => {
     expect(nextOf([aTree("K1"), aTree("K2")], "id-K1", new Map())?.tag).toBe("K2");
+  });
+
+  it("is named before all are known only where it stands ahead in the same row", () => {
+    const second = aTree("K5", ["soil"], { row: 2 });
+    expect(nextNear([...trees, second], "id-K1", new Map())?.tag).toBe("K3");
+    expect(nextNear([...trees, second], "id-K3", new Map())).toBeUndefined();
+    expect(nextNear([aTree("K1"), aTree("K2")], "id-K1", new Map())).toBeUndefined();
   });
 });

@@ -68,6 +68,17 @@ export function nextOf(
   return after.find((t) => openDues(t, answers.get(t.id)).length > 0);
 }
 
+/** The same where only the trees in sight are known: it is sure of those ahead in the row of the tree at hand. */
+export function nextNear(
+  trees: readonly TreeView[],
+  here: string | null,
+  answers: Map<string, Answers>,
+): TreeView | undefined {
+  const at = trees.findIndex((t) => t.id === here);
+  const ahead = trees.slice(at + 1).filter((t) => t.row === trees[at]?.row);
+  return ahead.find((t) => openDues(t, answers.get(t.id)).length > 0);
+}
+
 /** One soil word for many trees at once; marked as given in bulk. */
 export function soilDrafts(trees: readonly TreeView[], state: "wet" | "moist" | "dry", run: string): Draft[] {
   return trees.map((t) => ({ kind: "soil_check", tree: t.id, run, body: { state, bulk: true } }));

@@ -26,8 +26,8 @@ const MOST_HOLES = 600;
 /** Trees without a place are laid out in rows of so many. */
 const LOOSE = 10;
 
-/** Rows from the first to the last that holds a tree; after them, rows of trees without a place. */
-export function slats(bench: Bench, trees: readonly TreeView[]): Slats {
+/** Rows from the first to the last that holds a tree; after them, rows of trees without a place. `holes`: draw them. */
+export function slats(bench: Bench, trees: readonly TreeView[], holes = true): Slats {
   const byRow = new Map<number, TreeView[]>();
   for (const tree of trees) {
     const row = tree.row ?? 0;
@@ -35,7 +35,7 @@ export function slats(bench: Bench, trees: readonly TreeView[]): Slats {
     if (mine) mine.push(tree);
     else byRow.set(row, [tree]);
   }
-  const draw = bench.rows * bench.places <= MOST_HOLES;
+  const draw = holes && bench.rows * bench.places <= MOST_HOLES;
   const last = Math.max(0, ...byRow.keys());
   const all: Slat[] = [];
   for (let row = 1; row <= last; row++) all.push(placed(row, byRow.get(row) ?? [], draw ? bench.places : 0));
@@ -71,26 +71,33 @@ function placed(row: number, trees: TreeView[], places: number): Slat {
 /** Slats `top` up to, not with, `bottom`; columns `left` up to, not with, `right`. */
 export interface Part { top: number; bottom: number; left: number; right: number }
 
-/** A bench of no more trees than this is drawn whole. */
+/** A bench of no more trees than this is drawn whole, once it rests. */
 export const WHOLE = 120;
-/** So many rows and columns are drawn on each side of what is in sight. */
-const SPARE_ROWS = 3;
-const SPARE_COLUMNS = 5;
+/** So many rows and columns are drawn on each side of what is in sight: at once where it moved on, and at rest. */
+export const AT_ONCE = { rows: 1, columns: 2 };
+export const AT_REST = { rows: 2, columns: 3 };
 
 /** What is in sight, in rows and columns with their fractions. */
 export interface Sight { top: number; left: number; rows: number; columns: number }
 
 /** What to draw for what is in sight; `was` as it is, as long as it still covers that. */
-export function partOf(sight: Sight, was: Part | undefined): Part {
+export function partOf(sight: Sight, was: Part | undefined, spare = AT_REST): Part {
   const top = Math.max(0, Math.floor(sight.top));
   const left = Math.max(1, Math.floor(sight.left) + 1);
   const bottom = Math.ceil(sight.top + sight.rows);
   const right = Math.ceil(sight.left + sight.columns) + 1;
   if (was && was.top <= top && was.bottom >= bottom && was.left <= left && was.right >= right) return was;
   return {
-    top: Math.max(0, top - SPARE_ROWS),
-    bottom: bottom + SPARE_ROWS,
-    left: Math.max(1, left - SPARE_COLUMNS),
-    right: right + SPARE_COLUMNS,
+    top: Math.max(0, top - spare.rows),
+    bottom: bottom + spare.rows,
+    left: Math.max(1, left - spare.columns),
+    right: right + spare.columns,
   };
+}
+
+/** One row and one column nearer to `goal` on each side: pots drawn all at once would be felt. The same where it is there. */
+export function toward(part: Part, goal: Part): Part {
+  const step = (edge: keyof Part) => part[edge] + Math.sign(goal[edge] - part[edge]);
+  const next = { top: step("top"), bottom: step("bottom"), left: step("left"), right: step("right") };
+  return Object.keys(next).every((edge) => next[edge as keyof Part] === part[edge as keyof Part]) ? part : next;
 }
