@@ -5,6 +5,7 @@ process.env["TZ"] = "UTC";
 
 export default defineConfig({
   root: import.meta.dirname,
+  resolve: { alias: [{ find: /^dexie$/, replacement: "dexie/dist/modern/dexie.mjs" }] },
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   test: {
     include: ["bench/**/*.test.ts", "bench/**/*.test.tsx"],

@@ -130,6 +130,43 @@ def test_the_app_opens_with_no_server_at_all(host: Host, open_browser: Opener) -
     assert mark(page) == "first"
 
 
+SOURCES = """() => performance.getEntries()
+    .filter((one) => "workerStart" in one && /\\/bench\\/$|\\/static\\/assets\\//.test(one.name))
+    .map((one) => one.toJSON().workerFinalSourceType)"""
+
+
+def test_the_browser_takes_page_and_files_from_the_cache_itself(host: Host, open_browser: Opener) -> None:
+    page = open_browser().new_page()
+    controlled(page, host)
+    host.asked.clear()
+    page.reload()
+    page.wait_for_selector("[data-screen]")
+    sources = page.evaluate(SOURCES)
+    # The page, its style, what draws the first screen and what opens the memory.
+    assert len(sources) >= 4
+    assert set(sources) == {"cache"}
+    assert not [path for _, path in host.asked if path == "/bench/" or path.startswith("/static/assets/")]
+
+
+def test_an_address_that_the_rule_does_not_name_is_the_workers(host: Host, open_browser: Opener) -> None:
+    page = open_browser().new_page()
+    controlled(page, host)
+    host.stop()
+    page.goto(f"{host.bench}?from=home")
+    assert mark(page) == "first"
+
+
+def test_a_phone_that_has_thrown_its_cache_away_asks_the_shed(host: Host, open_browser: Opener) -> None:
+    page = open_browser().new_page()
+    controlled(page, host)
+    page.evaluate("async () => { for (const name of await caches.keys()) await caches.delete(name); }")
+    host.asked.clear()
+    page.reload()
+    page.wait_for_selector("[data-screen]")
+    assert mark(page) == "first"
+    assert ("GET", "/bench/") in host.asked
+
+
 def test_the_api_and_the_sheds_pages_never_pass_through_it(host: Host, open_browser: Opener) -> None:
     page = open_browser().new_page()
     controlled(page, host)

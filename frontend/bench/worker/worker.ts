@@ -14,7 +14,7 @@ const ASSETS = new Set(__ASSETS__);
 
 self.addEventListener("install", (event) => {
   // All or nothing, and no taking over: the running app goes on with its own files until the grower says so.
-  event.waitUntil(fill());
+  event.waitUntil(Promise.all([fill(), letBrowserGive(event)]));
 });
 
 self.addEventListener("activate", (event) => {
@@ -43,6 +43,14 @@ async function fill(): Promise<void> {
     __ASSETS__.map(async (asset, at) => cache.put(asset, had[at] ?? (await fetchNew(asset)))),
   );
   await cache.put(SHELL_PAGE, page);
+}
+
+/** Where a browser can, it takes page and files from the cache itself, and what opens the app waits for no worker. */
+async function letBrowserGive(event: ExtendableEvent & { addRoutes?: (rules: object[]) => Promise<void> }): Promise<void> {
+  const source = { cacheName: CACHE };
+  const page = { urlPattern: { pathname: SHELL_PAGE, search: "" }, requestMode: "navigate" };
+  const files = { urlPattern: { pathname: "/static/assets/*", search: "" } };
+  await event.addRoutes?.([{ condition: page, source }, { condition: files, source }]).catch(() => undefined);
 }
 
 async function fetchNew(path: string, type = ""): Promise<Response> {
