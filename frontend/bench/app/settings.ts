@@ -69,7 +69,6 @@ export function wear(root: HTMLElement): void {
     Object.assign(root.dataset, { text, light, hand });
     // On top of what browser and phone are set to, so that is asked first.
     root.style.fontSize = "";
-    const usual = parseFloat(getComputedStyle(root).fontSize);
-    if (TIMES[text] !== 1) root.style.fontSize = `${usual * TIMES[text]}px`;
+    if (TIMES[text] !== 1) root.style.fontSize = `${parseFloat(getComputedStyle(root).fontSize) * TIMES[text]}px`;
   });
 }
