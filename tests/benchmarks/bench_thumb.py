@@ -168,6 +168,11 @@ class Thumb:
         key = soil(word)
         return self._timed(key, f"{key}[aria-pressed='true']", paint=False, held=held)
 
+    def first(self) -> float:
+        """From the start of the navigation until a tap made as soon as the keys were there is on the disk."""
+        self.answer(held=True)
+        return float(self._asked("watch.at"))
+
     def bare(self) -> float:
         """A small strict write past the app: how busy the disk is."""
         return float(self._asked("watch.bare()"))
@@ -203,7 +208,7 @@ class Thumb:
         if held:
             self.page.wait_for_timeout(HELD_MS)
         self.cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        return float(self._asked("watch.seen.then(at => at - watch.tapped)"))
+        return float(self._asked("watch.seen.then(at => (watch.at = at) - watch.tapped)"))
 
     def _asked(self, script: str) -> Any:
         """What a script of the page, or the promise that it gives, comes to."""

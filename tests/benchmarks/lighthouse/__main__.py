@@ -15,17 +15,21 @@ from __future__ import annotations
 
 import argparse
 import json
+import socket
 import statistics
+import subprocess
 import tempfile
 from collections import defaultdict
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).resolve().parent
 CATEGORIES = ["performance", "accessibility", "best-practices"]
 PHONE = {"width": 412, "height": 823}
+#: What the other browser of ours is started with too: cookies that one of them keeps, the other can read.
+STORES = ["--password-store=basic", "--use-mock-keychain"]
 
 
 def main() -> None:
@@ -46,12 +50,20 @@ def main() -> None:
 def run(folder: Path, rounds: int) -> dict[str, Any]:
     from frontend import node
     from tests.benchmarks.lighthouse.blocked import blocked_ms
+    from tests.browser.server import Server
 
     node.install(root=HERE)
-    with _signed_in(folder) as (browser, origin, port):
-        tree, bench = _one_of_each(browser, origin)
+    server = Server(folder / "data")
+    server.manage("demo")
+    server.start()
+    origin = f"http://localhost:{server.port}"
+    try:
+        with _browser(folder) as browser:
+            _come_in(browser, origin, server)
+            tree, bench = _one_of_each(browser, origin)
+            _begin_walk(browser, origin, bench)
         pages = {
-            "bench app": f"{origin}/bench/",
+            "bench app": f"{origin}/bench/#/benches",
             "bench app, a bench": f"{origin}/bench/#/bench/{bench}",
             "shed, today": f"{origin}/",
             "shed, a tree": f"{origin}/trees/{tree}/",
@@ -60,11 +72,15 @@ def run(folder: Path, rounds: int) -> dict[str, Any]:
         }
         lines: list[dict[str, Any]] = []
         for _ in range(rounds):
-            asked = json.dumps({"port": port, "pages": list(pages.values()), "categories": CATEGORIES})
-            told = node.node(HERE / "pages.mjs", asked, root=HERE)
+            with _bare_browser(folder) as port:
+                asked = json.dumps({"port": port, "pages": list(pages.values()), "categories": CATEGORIES})
+                told = node.node(HERE / "pages.mjs", asked, root=HERE)
             lines += [json.loads(line) for line in told.splitlines() if line.startswith("{")]
-        blocked = {url: round(blocked_ms(browser, url)) for url in pages.values()}
-        errors = _installability(browser, origin)
+        with _browser(folder) as browser:
+            blocked = {url: round(blocked_ms(browser, url)) for url in pages.values()}
+            errors = _installability(browser, origin)
+    finally:
+        server.kill()
     told = _told(pages, lines)
     for name, url in pages.items():
         told[name]["blocked_cpu_ms"] = blocked[url]
@@ -72,43 +88,80 @@ def run(folder: Path, rounds: int) -> dict[str, Any]:
 
 
 @contextmanager
-def _signed_in(folder: Path) -> Iterator[tuple[Any, str, int]]:
-    """A browser that the shed knows, as an owner and as a phone; its debugging port."""
-    from playwright.sync_api import expect, sync_playwright
+def _browser(folder: Path) -> Iterator[Any]:
+    """A browser that we steer; what the shed gave it outlives it."""
+    from playwright.sync_api import sync_playwright
 
-    from tests.browser import walking
     from tests.browser.conftest import CHROMIUM, FLAGS
-    from tests.browser.server import Server
+
+    with sync_playwright() as p:
+        browser = p.chromium.launch_persistent_context(
+            str(folder / "browser"), executable_path=CHROMIUM, args=FLAGS, viewport=PHONE
+        )
+        browser.set_default_timeout(60_000)
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def _bare_browser(folder: Path) -> Iterator[int]:
+    """The same with nobody but Lighthouse at it, on this port: who steers a page works on its thread too."""
+    from tests.browser.conftest import CHROMIUM, FLAGS
     from tests.ports import free_port
 
-    server, port = Server(folder / "data"), free_port()
-    server.manage("demo")
-    server.start()
-    origin = f"http://localhost:{server.port}"
-    try:
-        with sync_playwright() as p:
-            browser = p.chromium.launch_persistent_context(
-                str(folder / "browser"),
-                executable_path=CHROMIUM,
-                args=[*FLAGS, f"--remote-debugging-port={port}"],
-                viewport=PHONE,
-            )
-            browser.set_default_timeout(60_000)
-            page = browser.new_page()
-            page.goto(origin + server.entry_link())
-            page.get_by_label("Name").fill("hana")
-            for field in page.locator("input[type=password]").all():
-                field.fill("a long enough secret")
-            page.locator("main form button").first.click()
-            expect(page.get_by_role("button", name="Sign out")).to_be_attached()
-            walking.pair(page, origin, server.pairing_code("Phone A"))
-            page.locator(".bench-line").first.wait_for()
-            walking.worker_ready(page)
-            page.close()
-            yield browser, origin, port
-            browser.close()
-    finally:
-        server.kill()
+    port = free_port()
+    size = f"--window-size={PHONE['width']},{PHONE['height']}"
+    flags = [
+        *FLAGS,
+        *STORES,
+        size,
+        f"--remote-debugging-port={port}",
+        f"--user-data-dir={folder / 'browser'}",
+    ]
+    with subprocess.Popen(
+        [CHROMIUM, "--headless=new", *flags], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as process:
+        try:
+            while not _listens(port):
+                with suppress(subprocess.TimeoutExpired):
+                    raise RuntimeError(f"Chromium ended with {process.wait(0.05)}")
+            yield port
+        finally:
+            process.terminate()
+
+
+def _listens(port: int) -> bool:
+    with closing(socket.socket()) as probe:
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def _come_in(browser: Any, origin: str, server: Any) -> None:
+    """Become known to the shed, as an owner and as a phone."""
+    from playwright.sync_api import expect
+
+    from tests.browser import walking
+
+    page = browser.new_page()
+    page.goto(origin + server.entry_link())
+    page.get_by_label("Name").fill("hana")
+    for field in page.locator("input[type=password]").all():
+        field.fill("a long enough secret")
+    page.locator("main form button").first.click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_attached()
+    walking.pair(page, origin, server.pairing_code("Phone A"))
+    page.locator(".bench-line").first.wait_for()
+    walking.worker_ready(page)
+    page.close()
+
+
+def _begin_walk(browser: Any, origin: str, bench: str) -> None:
+    """Only the bench that is walked is shown by its address."""
+    page = browser.new_page()
+    page.goto(f"{origin}/bench/")
+    page.locator(f'[data-bench="{bench}"]').click()
+    page.locator("[data-check]").first.click()
+    page.locator('[data-check][aria-pressed="true"]').first.wait_for()
+    page.close()
 
 
 def _one_of_each(browser: Any, origin: str) -> tuple[str, str]:
