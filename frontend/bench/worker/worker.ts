@@ -40,9 +40,16 @@ async function fill(): Promise<void> {
   if (stranger) throw new Error(`The page asks for ${stranger[0]}, which is not of this build`);
   const had = await Promise.all(__ASSETS__.map((asset) => caches.match(asset, { ignoreVary: true })));
   await Promise.all(
-    __ASSETS__.map(async (asset, at) => cache.put(asset, had[at] ?? (await fetchNew(asset)))),
+    __ASSETS__.map(async (asset, at) => cache.put(asset, forAll(had[at] ?? (await fetchNew(asset))))),
   );
-  await cache.put(SHELL_PAGE, page);
+  await cache.put(SHELL_PAGE, forAll(page));
+}
+
+/** One for every language and every session: by its rule the browser would go by what an answer varies by, and miss it. */
+function forAll(answer: Response): Response {
+  const headers = new Headers(answer.headers);
+  headers.delete("Vary");
+  return new Response(answer.body, { status: answer.status, headers });
 }
 
 /** Where a browser can, it takes page and files from the cache itself, and what opens the app waits for no worker. */
