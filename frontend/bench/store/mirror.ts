@@ -8,7 +8,7 @@ import { acked, setAcked } from "./acked";
 import { fromFate, noteEpoch, refoldOf } from "./outbox";
 import { holding } from "./ranges";
 import { overlay } from "./overlay";
-import { noTally, putTrees, tallies, type Tally } from "./tallies";
+import { noTally, putTrees, tallies, type Tallies, type Tally } from "./tallies";
 import type { Trees } from "./hearers";
 import { getMeta, setMeta } from "./meta";
 import type { StoredTree } from "./schema";
@@ -149,12 +149,32 @@ async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView |
   return ids.map((id) => all.get(id));
 }
 
+/** So many trees are read at a time: a tap that comes meanwhile waits for no more. */
+const PORTION = 500;
+
+/** The rows of a bench, place by place in portions; where some stand without a place, all at once. */
+async function standing(db: Tables, bench: string): Promise<StoredTree[]> {
+  const found = new Map<string, StoredTree>();
+  const after = (last: StoredTree | undefined) => [bench, last?.row ?? -Infinity, last?.place ?? -Infinity];
+  for (let last: StoredTree | undefined, more = true; more; ) {
+    // From the last place on: two trees may stand there.
+    const range = db.trees.where("[on+row+place]").between(after(last), [bench, Infinity, Infinity]);
+    const some = await range.limit(PORTION).toArray();
+    const before = found.size;
+    for (const tree of some) found.set(tree.id, tree);
+    last = some.at(-1);
+    more = some.length === PORTION && found.size > before;
+  }
+  const all = (await getMeta<Tallies>(db, "tallies"))?.[bench]?.trees;
+  return found.size === all ? [...found.values()] : db.trees.where("on").equals(bench).toArray();
+}
+
 /**
- * The trees that stand on a bench by the mirror and this phone's own moves, in walking order. Two readings: a tap
- * must not wait until thousands are read. Who changes either in between tells of it.
+ * The trees that stand on a bench by the mirror and this phone's own moves, in walking order. In several readings: a
+ * tap must not wait until thousands are read. Who changes anything in between tells of it.
  */
 export async function treesOf(db: Tables, bench: string): Promise<TreeView[]> {
-  const here = await db.trees.where("on").equals(bench).toArray();
+  const here = await standing(db, bench);
   return db.transaction("r", [db.trees, db.local], async () => {
     const local = await db.local.toArray();
     db.known.views(local);

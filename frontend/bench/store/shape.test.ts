@@ -130,3 +130,22 @@ test("a standing is kept as text and read as it was told; a row that an older ap
   db.close();
   mine.close();
 });
+
+test("a bench of thousands is read in portions, and none of its trees is missed or doubled", async () => {
+  const mine = await newStore("portions");
+  const trees = Array.from({ length: 1203 }, (_, n) => treeRow(n + 1, { row: Math.floor(n / 50) + 1, place: (n % 50) + 1 }));
+  // Two on the place where the first portion ends.
+  trees[500] = treeRow(501, { row: 10, place: 50 });
+  await mirror(mine, [benchRow(), ...trees]);
+  const read = vi.spyOn(IDBIndex.prototype, "getAll");
+  const ids = (await mine.treesOf(BENCH)).map((tree) => tree.id);
+  expect([...new Set(ids)].sort()).toEqual(Array.from({ length: 1203 }, (_, n) => uuid(n + 1)));
+  expect(ids).toHaveLength(1203);
+  const counts = read.mock.calls.map(([asked, most]) => most ?? (asked as { count?: number } | undefined)?.count);
+  expect(counts).toEqual([500, 500, 500]);
+
+  await mirror(mine, [treeRow(7, { row: null, place: null })], 2);
+  expect((await mine.treesOf(BENCH)).map((tree) => tree.id)).toHaveLength(1203);
+  expect((await mine.treesOf(BENCH)).at(-1)?.id).toBe(uuid(7));
+  mine.close();
+});
