@@ -70,8 +70,6 @@ export class Walk {
   #soon: ReturnType<typeof setTimeout> | undefined;
   readonly #stale = new Stale();
   #saving = false;
-  /** Where the walk stands by the disk: a tap need not write that again. */
-  #kept: WalkState | undefined;
 
   constructor(
     private readonly store: Store,
@@ -79,11 +77,6 @@ export class Walk {
     private readonly tell: (error: unknown, saving: boolean) => void,
   ) {
     store.onTrees((trees) => this.#heard(trees));
-  }
-
-  async #keep(state: WalkState | undefined): Promise<void> {
-    await this.store.setWalk(state);
-    this.#kept = state;
   }
 
   /** In turn, and with all trees of the bench known. */
@@ -142,7 +135,6 @@ export class Walk {
 
   /** Show what a first look found, and read the whole once that is `shown`. False where it cannot be read. */
   begin({ walk, bench, trees, all, records }: FirstLook, shown: Promise<void>): Promise<boolean> {
-    this.#kept = walk;
     batch(() => {
       this.state.value = walk;
       this.bench.value = bench;
@@ -185,7 +177,7 @@ export class Walk {
   async resume(): Promise<WalkState | undefined> {
     const walk = await this.store.walk();
     if (walk) {
-      this.state.value = this.#kept = walk;
+      this.state.value = walk;
       await this.reload();
     }
     return walk;
@@ -200,7 +192,7 @@ export class Walk {
       await this.reload();
       const first = this.trees.value.find((t) => openDues(t).length > 0) ?? this.trees.value[0];
       this.state.value = { ...this.state.value, tree: first?.id ?? null };
-      await this.#keep(this.state.value);
+      await this.store.setWalk(this.state.value);
     });
   }
 
@@ -229,7 +221,7 @@ export class Walk {
     return this.#inTurn(async () => {
       if (!this.state.value) return;
       this.state.value = { ...this.state.value, plan };
-      await this.#keep(this.state.value);
+      await this.store.setWalk(this.state.value);
       await this.reload();
     });
   }
@@ -241,7 +233,7 @@ export class Walk {
     this.state.value = moved;
     this.said.value = undefined;
     // Not in turn: the next tap must not wait for it, and saves the place with its own record.
-    this.#keep(moved).catch((error: unknown) => this.tell(error, false));
+    this.store.setWalk(moved).catch((error: unknown) => this.tell(error, false));
   }
 
   /** Save, and lay what was saved over what the screen holds: reading the bench anew would be felt at each tap. */
@@ -250,9 +242,8 @@ export class Walk {
     if (!state || !drafts.length) return;
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
     this.#saving = true;
-    const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state === this.#kept ? undefined : state);
+    const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
     const saved = await saving.finally(() => (this.#saving = false));
-    this.#kept = state;
     const mine = saved.map(waiting);
     batch(() => {
       this.records.value = [...this.records.value, ...mine];
@@ -278,7 +269,7 @@ export class Walk {
     const trees = this.trees.value;
     if (!state || at < 0 || this.here.value || !trees.length) return;
     this.state.value = { ...state, tree: (trees[at] ?? trees[at - 1])?.id ?? null };
-    await this.#keep(this.state.value);
+    await this.store.setWalk(this.state.value);
   }
 
   /** A tap on an answer: the first is a record, another value puts it right, the same value changes nothing. */
@@ -341,7 +332,7 @@ export class Walk {
       const tree = trees.size === 1 ? [...trees][0] : null;
       if (tree && this.state.value) this.state.value = { ...this.state.value, tree };
       this.said.value = { tree: this.state.value?.tree ?? null, text: word("taken back") };
-      await this.#keep(this.state.value);
+      await this.store.setWalk(this.state.value);
     });
   }
 
@@ -352,7 +343,7 @@ export class Walk {
       if (state && this.started.value) {
         await this.store.capture([{ kind: "walk_ended", run: state.run, body: {} }]);
       }
-      await this.#keep(undefined);
+      await this.store.setWalk(undefined);
       this.state.value = undefined;
       this.planned.value = undefined;
       this.said.value = undefined;
@@ -370,7 +361,7 @@ export class Walk {
       const start = records[0]?.record.observed_at ?? new Date().toISOString();
       const last = records.findLast((r) => r.record.tree)?.record.tree ?? null;
       this.state.value = { run, bench, tree: last, started_at: start };
-      await this.#keep(this.state.value);
+      await this.store.setWalk(this.state.value);
       await this.reload();
     });
   }
