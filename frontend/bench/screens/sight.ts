@@ -80,7 +80,8 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
     let growing: ReturnType<typeof setTimeout> | undefined;
     const grow = () => {
       const { rows: all, whole: entire, part: now } = known.current;
-      const next = toward(now, all && entire ? wholeOf(all) : partOf(seen(), undefined));
+      const around = partOf(seen(), undefined);
+      const next = toward(now, all && entire ? wholeOf(all, around) : around);
       if (next === now) return;
       draw(next);
       growing = setTimeout(grow, BREATH_MS);
@@ -128,8 +129,10 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
   return { room, slats, part };
 }
 
-function wholeOf({ all, columns }: Slats): Part {
-  return { top: 0, bottom: all.length, left: 1, right: columns + 1 };
+/** All of it, and what is in sight beyond its end: a part that did not cover that would be drawn anew at each step. */
+function wholeOf({ all, columns }: Slats, around: Part): Part {
+  const [bottom, right] = [Math.max(all.length, around.bottom), Math.max(columns + 1, around.right)];
+  return { top: 0, bottom, left: 1, right };
 }
 
 /** The keyboard's way about a bench: arrows go to the neighbours, Home and End along the row. */
