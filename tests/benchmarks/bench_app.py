@@ -10,7 +10,7 @@ and then keep it back until the frame that the arrival asked for is drawn: 11 ms
 browser's own trace, on a quiet machine, slowed or not), 3 to 6 of the other, are the tool's.
 ``next_ms``: from the tap on Next until the next tree is painted. ``open_ms``: from the start of the
 navigation, server gone and browser newly started, until bench and keys are painted. ``open_tap_ms``: until a
-tap made at that very moment is on the disk: the app's memory is opened, and the bench read whole, between.
+tap made at that very moment is on the disk: the app's memory is loaded and opened between.
 ``longest_task_ms``: on the main thread, during a walk of 100 trees with the server there.
 ``tap_cpu_ms``, ``tree_cpu_ms``: what the page's main thread itself worked for a tap (with its repaint and
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
