@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import type { ComponentProps } from "preact";
 import { useEffect } from "preact/hooks";
 import { faultOf, useDesk } from "./desk";
+import { betweenTaps } from "./thumb";
 
 type Others = typeof import("../screens/others");
 
@@ -15,7 +16,7 @@ export async function loadOthers(): Promise<void> {
 
 /** Load them as soon as nobody waits for anything else. */
 export function loadSoon(): void {
-  const load = () => void loadOthers().catch(() => undefined); // asked again when one of them is opened
+  const load = () => void betweenTaps().then(loadOthers).catch(() => undefined); // asked again when one of them is opened
   if (typeof requestIdleCallback === "function") requestIdleCallback(load, { timeout: 3000 });
   else setTimeout(load, 500);
 }

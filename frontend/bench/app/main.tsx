@@ -19,9 +19,7 @@ import { loadSoon } from "./later";
 import { begin, place } from "./nav";
 import { buzz } from "./senses";
 import { wear } from "./settings";
-
-/** How long is waited for a page that is not in sight. [ms] */
-const UNSEEN_MS = 500;
+import { betweenTaps, painted } from "./thumb";
 
 /** The feed may bring species, or a new name for this phone. */
 function follow(desk: Desk): void {
@@ -33,18 +31,9 @@ function follow(desk: Desk): void {
   });
 }
 
-/** Done once what is drawn now is on the screen. */
-function painted(): Promise<void> {
-  return new Promise((done) => {
-    requestAnimationFrame(() => setTimeout(done));
-    // Of a page out of sight nothing is painted.
-    setTimeout(done, UNSEEN_MS);
-  });
-}
-
-/** Read the whole memory. Side by side: the bench first, for it takes the longest. */
-async function learn(desk: Desk, store: MishoStore, bench: Promise<unknown>): Promise<void> {
-  await Promise.all([bench, refresh(desk), store.refresh()]);
+/** Read the whole memory, side by side: the bench takes the longest. */
+async function learn(store: MishoStore, ...reading: Promise<unknown>[]): Promise<void> {
+  await Promise.all([...reading, store.refresh()]);
 }
 
 /** What is known before the memory is read. Gives the reading of the bench, which waits until all this is `shown`. */
@@ -69,7 +58,7 @@ async function start(root: HTMLElement): Promise<void> {
   const looking = firstLook();
   const signs = newSigns();
   const store = lateStore(() => import("../store/open").then((it) => it.openUncounted("misho", undefined, signs)), signs);
-  const desk = makeDesk(store, makeSync(store));
+  const desk = makeDesk(store, makeSync(store, undefined, undefined, betweenTaps));
   const spoken = followLanguage(document.documentElement, () => (desk.fault.value = notThere()));
   const [look] = await Promise.all([looking, spoken]);
   const shown = painted();
@@ -77,11 +66,12 @@ async function start(root: HTMLElement): Promise<void> {
     const bench = take(look, desk, signs, shown);
     show(root, desk, shown);
     await shown;
-    await learn(desk, store, bench).catch((error: unknown) => (desk.fault.value = faultOf(error)));
+    await learn(store, bench).catch((error: unknown) => (desk.fault.value = faultOf(error)));
   } else {
-    await learn(desk, store, desk.walk.resume());
+    await learn(store, desk.walk.resume(), refresh(desk));
     show(root, desk, shown);
   }
+  await betweenTaps();
   desk.sync.start();
   loadSoon();
   void registerWorker();

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { answersByTree } from "../screens/logic/ask";
 import { aTree, record } from "../screens/logic/testing";
 import { AnswerBook } from "./answers";
-import { renewed } from "./renew";
+import { keeping, renewed } from "./renew";
 
 const row = ["K1", "K2", "K3"].map((tag, i) => aTree(tag, [], { row: 1, place: i + 1 }));
 const tags = (trees: { tag: string }[]) => trees.map((t) => t.tag).join(" ");
@@ -27,6 +27,12 @@ describe("trees read anew", () => {
     const next = renewed(row, "b", ["id-K0", "id-K3"], [aTree("K0", [], { row: 1, place: 2 })]);
     expect(tags(next)).toBe("K1 K0 K2");
   });
+});
+
+it("keeps the very trees that are shown among all that were read", () => {
+  const read = [aTree("K1", [], { row: 1, place: 1 }), aTree("K4", [], { row: 1, place: 4 })];
+  const now = keeping(row, read);
+  expect([now[0] === row[0], now[1] === read[1], now.length]).toEqual([true, true, 2]);
 });
 
 it("keeps the answers of each tree as reading all of the walk would", () => {

@@ -3,6 +3,12 @@
 import { inWalkingOrder } from "../model/order";
 import type { TreeView } from "../model/types";
 
+/** The trees that were `read`, but the very ones that are `shown` already: what is drawn of them stays. */
+export function keeping(shown: readonly TreeView[], read: readonly TreeView[]): TreeView[] {
+  const old = new Map(shown.map((tree) => [tree.id, tree]));
+  return read.map((tree) => old.get(tree.id) ?? tree);
+}
+
 /**
  * `views`: those of the trees `ids` that the phone still knows. Trees that have left the bench go, those that
  * came join; the order is made anew only where one of them moved.

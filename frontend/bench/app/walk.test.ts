@@ -137,7 +137,8 @@ describe("a walk", () => {
       walk.select("t2");
       const [state, records] = [walk.state.value!, await store.recordsOfRun(walk.state.value!.run)];
       again = new Walk(store, (fault) => fault && faults.push(fault));
-      const first = { walk: state, bench: walk.bench.value!, trees: await trees(), all: 3, records };
+      const mark = await store.mark();
+      const first = { walk: state, bench: walk.bench.value!, trees: await trees(), all: 3, records, mark };
       const shown = new Promise<void>((done) => (show = done));
       const others = { me: { device: "d", name: "", role: "helper", epoch: "e" } as const, species: new Map(), waiting: 3, photos: 0 };
       read = again.begin({ ...first, ...others }, shown);
@@ -175,6 +176,20 @@ describe("a walk", () => {
       await read;
       expect(tapped).toHaveBeenCalledWith(true);
       await vi.waitFor(() => expect(again.trees.value.find(({ id }) => id === "t1")?.fresh.wire?.state).toBe("marking"));
+    });
+
+    it("keeps what it shows of a tree that nothing was said of since", async () => {
+      const seen = again.trees.value.find(({ id }) => id === "t1");
+      show();
+      await read;
+      expect(again.trees.value.find(({ id }) => id === "t1")).toBe(seen);
+    });
+
+    it("shows what another tab recorded on a tree before it could be heard", async () => {
+      await store.capture([{ kind: "soil_check", tree: "t2", run: "another", body: { state: "wet" } }]);
+      show();
+      await read;
+      expect(again.trees.value.find(({ id }) => id === "t2")?.fresh.soil?.state).toBe("wet");
     });
 
     it("learns what another tab recorded on the walk before it could be heard", async () => {

@@ -11,9 +11,10 @@ import { nextOn, wanting } from "../screens/logic/plan";
 import { lastGroup } from "../screens/logic/undo";
 import { fineDrafts, finePlan, nextNear, restPlan, soilDrafts } from "../screens/logic/rest";
 import { AnswerBook } from "./answers";
-import { renewed } from "./renew";
+import { keeping, renewed } from "./renew";
 import { word, type Text } from "../words";
 import { Stale } from "./stale";
+import { atWork, betweenTaps } from "./thumb";
 
 type Soil = "wet" | "moist" | "dry";
 
@@ -67,6 +68,8 @@ export class Walk {
   #queue: Promise<unknown> = Promise.resolve();
   /** The reading of all that a first look left out. Answers do not wait for it. */
   #rest: Promise<unknown> = Promise.resolve();
+  /** Somebody waits for it. */
+  #urged = false;
   #soon: ReturnType<typeof setTimeout> | undefined;
   readonly #stale = new Stale();
   #saving = false;
@@ -81,7 +84,10 @@ export class Walk {
 
   /** In turn, and with all trees of the bench known. */
   #inTurn(work: () => Promise<unknown>, saving = true): Promise<boolean> {
-    return this.#turn(() => this.#rest.then(work), saving);
+    return this.#turn(() => {
+      this.#urged = true;
+      return this.#rest.then(work);
+    }, saving);
   }
 
   /** One thing after the other: a second tap must find the first one's record. */
@@ -109,7 +115,7 @@ export class Walk {
     const read = () => {
       this.#queue = this.#queue.then(() => this.#readStale()).catch((error: unknown) => this.tell(error, false));
     };
-    this.#soon = setTimeout(() => void this.#rest.then(read), ms);
+    this.#soon = setTimeout(() => void this.#rest.then(betweenTaps).then(read), ms);
   }
 
   /** `first`: trees that must be read anew now; others may follow in portions. */
@@ -134,7 +140,8 @@ export class Walk {
   }
 
   /** Show what a first look found, and read the whole once that is `shown`. False where it cannot be read. */
-  begin({ walk, bench, trees, all, records }: FirstLook, shown: Promise<void>): Promise<boolean> {
+  begin(look: FirstLook, shown: Promise<void>): Promise<boolean> {
+    const { walk, bench, trees, all, records } = look;
     batch(() => {
       this.state.value = walk;
       this.bench.value = bench;
@@ -143,16 +150,21 @@ export class Walk {
       this.records.value = records;
       this.#book.open(records);
     });
-    const reading = shown.then(() => this.#readRest(walk));
+    const reading = shown.then(() => this.#readRest(look));
     this.#rest = reading.catch(() => undefined);
     return reading.then(() => this.#turn(() => this.#meet(walk), false), (error: unknown) => (this.tell(error, false), false));
   }
 
   /** What taps change meanwhile is read anew after it. */
-  async #readRest({ bench }: WalkState): Promise<void> {
-    const trees = await this.store.treesOf(bench);
+  async #readRest({ walk, mark }: FirstLook): Promise<void> {
+    this.#urged = false;
+    const same = (await this.store.mark()) === mark;
+    // At the last tree that is known, the next tap asks for one that is not.
+    const breath = async () => void (this.#urged || !this.next.peek() || (await betweenTaps()));
+    const trees = await this.store.treesOf(walk.bench, breath);
+    await breath();
     batch(() => {
-      this.trees.value = trees;
+      this.trees.value = same ? keeping(this.trees.peek(), trees) : trees;
       this.partial.value = undefined;
     });
   }
@@ -243,6 +255,7 @@ export class Walk {
     const start: Draft = { kind: "walk_started", run: state.run, body: { bench: state.bench } };
     this.#saving = true;
     const saving = this.store.capture(this.started.value ? drafts : [start, ...drafts], state);
+    atWork(saving);
     const saved = await saving.finally(() => (this.#saving = false));
     const mine = saved.map(waiting);
     batch(() => {

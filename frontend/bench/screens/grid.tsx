@@ -106,7 +106,7 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
   const { room, slats: inner, part } = useSight(rows, !partial && trees.length <= WHOLE);
   const arrows = useArrows(rows);
   const tree = walk.state.value?.tree ?? "";
-  const lines = rows ? drawn(rows.all, part, rows.at.get(tree)) : [];
+  const lines = rows ? drawn(rows.all, part, rows.at(tree)) : [];
   const name = (slat: Slat) => (slat.row ? t("row {row}", { row: slat.row }) : t("trees without a place"));
   const of = (row: number) => walk.trees.value.filter((tree) => (tree.row ?? 0) === row);
   return (

@@ -1,6 +1,6 @@
 // Parts that several screens share.
 
-import { signal } from "@preact/signals";
+import { signal, useComputed } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { go, place } from "../app/nav";
@@ -9,20 +9,20 @@ import { t } from "../words";
 import { photos as counted } from "./logic/words";
 import { settings } from "../app/settings";
 
-/** The number of records to hand over: in sight on every screen, and the way to them. */
+/** The number of records to hand over: in sight on every screen, and the way to them. A tap draws only it anew. */
 function Count() {
-  const desk = useDesk();
-  const n = desk.store.waiting.value;
-  const aside = desk.store.setAside.value.length;
-  const photos = desk.store.photos.waiting.value;
+  const { waiting, setAside, photos: pictures } = useDesk().store;
+  const aside = setAside.value.length;
+  const photos = pictures.waiting.value;
+  const some = useComputed(() => waiting.value + setAside.value.length + pictures.waiting.value > 0);
   return (
     <button
-      class={n || aside || photos ? "count some" : "count"}
-      data-waiting={n}
+      class={some.value ? "count some" : "count"}
+      data-waiting={waiting}
       data-action="records"
       onClick={() => place.value.screen !== "records" && go("records")}
     >
-      <b>{n}</b>{" "}
+      <b>{waiting}</b>{" "}
       {photos > 0 && <span data-photos-waiting={photos}>+ {counted(photos)}</span>}
       <span class={photos ? "unseen" : undefined}>
         {photos > 0 && " "}

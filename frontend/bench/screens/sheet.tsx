@@ -1,10 +1,11 @@
 // The tree under the thumb: who it is, what is due and why, and the few taps that answer it.
 
+import { useComputed } from "@preact/signals";
 import { useMemo } from "preact/hooks";
 import { mayRecord, useDesk } from "../app/desk";
 import type { DueWhat, TreeView } from "../model/types";
 import { label, speciesName } from "../model/words";
-import { asksOf, openDues, reason, type Ask, type Answers } from "./logic/ask";
+import { asksOf, openDues, optionsOf, reason, type Ask, type Answers } from "./logic/ask";
 import { finePlan } from "./logic/rest";
 import { locale, t, word, type Text } from "../words";
 import { about, lastLooks } from "./logic/words";
@@ -14,23 +15,26 @@ import type { Form } from "./more";
 
 const ROW_NAME = { wire: word("Wire"), soil: word("Soil"), buds: word("Buds") } as const;
 
-function AskRow({ tree, ask, open }: { tree: TreeView; ask: Ask; open: (form: Form) => void }) {
+interface AskProps extends Ask { id: string; open: (form: Form) => void }
+
+/** Given by plain values: a tap draws anew only the row that it answers. */
+function AskRow({ id, what, due, value, bulk, open }: AskProps) {
   const { walk } = useDesk();
-  const harm = ask.what === "wire" && (ask.value === "biting" || ask.value === "sunk_in");
+  const harm = what === "wire" && (value === "biting" || value === "sunk_in");
   return (
     <div class="ask">
       <span class="name">
-        {t(ROW_NAME[ask.what])}
-        {ask.due && <small class="due-word">{t("due")}</small>}
+        {t(ROW_NAME[what])}
+        {due && <small class="due-word">{t("due")}</small>}
       </span>
       <Choice
-        name={ask.what}
-        spoken={t(ROW_NAME[ask.what])}
+        name={what}
+        spoken={t(ROW_NAME[what])}
         hook="check"
-        options={ask.options}
-        value={ask.value}
-        under={ask.bulk ? t("with the rest") : t("saved")}
-        pick={(value) => void walk.check(tree.id, ask.what, value)}
+        options={optionsOf(what)}
+        value={value}
+        under={bulk ? t("with the rest") : t("saved")}
+        pick={(value) => void walk.check(id, what, value)}
       />
       {harm && (
         <div class="more-line">
@@ -64,13 +68,18 @@ function DueForms({ tree, answers, open }: { tree: TreeView; answers: Answers; o
   );
 }
 
-function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; answers: Answers }) {
-  const { walk } = useDesk();
+/** What "Fine" would record of it, or why it would record nothing. */
+function fineWord(tree: TreeView, answers: Answers): { fine: boolean; under: string } {
   const plan = finePlan(tree, answers);
   const fine = [plan.wire && label("snug"), plan.soil && label("moist")].filter(Boolean).join(", ");
+  return { fine: fine !== "", under: fine || (openDues(tree, answers).length ? t("look first") : t("answered")) };
+}
+
+function Buttons({ fine, under, open, end }: SheetProps & ReturnType<typeof fineWord>) {
+  const { walk } = useDesk();
   const next = walk.next.value;
   const onward = () => (walk.next.value ? walk.select(walk.next.value.id) : end());
-  const some = walk.records.value.some((r) => r.record.tree && !r.withdrawn);
+  const some = useComputed(() => walk.records.value.some((r) => r.record.tree && !r.withdrawn)).value;
   const keys = [
     <button key="undo" class="btn" data-action="undo" disabled={!some} onClick={() => void walk.undo()}>
       {t("Undo")}
@@ -79,7 +88,7 @@ function Buttons({ tree, answers, open, end }: SheetProps & { tree: TreeView; an
       {t("More")}
     </button>,
     <button key="fine" class="btn" data-action="fine" disabled={!fine} onClick={() => void walk.fine()}>
-      {t("Fine")} <small>{fine || (openDues(tree, answers).length ? t("look first") : t("answered"))}</small>
+      {t("Fine")} <small>{under}</small>
     </button>,
     <button
       key="next"
@@ -106,6 +115,22 @@ function NoTree({ some }: { some: boolean }) {
 
 export interface SheetProps { open: (form: Form) => void; end: () => void }
 
+function Who({ tree, open }: { tree: TreeView; open: (form: Form) => void }) {
+  const desk = useDesk();
+  const name = desk.species.value.get(tree.species)?.name;
+  return (
+    <div class="who">
+      <Tag text={tree.tag} />
+      <p>{about(tree, speciesName(tree.species, name))}</p>
+      {mayRecord(desk) && (
+        <button class="btn photo" data-action="photo" onClick={() => open("photo")}>
+          {t("Photo")}
+        </button>
+      )}
+    </div>
+  );
+}
+
 export function Sheet({ open, end }: SheetProps) {
   const desk = useDesk();
   const { walk } = desk;
@@ -121,15 +146,7 @@ export function Sheet({ open, end }: SheetProps) {
   return (
     <section class="sheet" aria-label={t("tree {tag}", { tag: tree.tag })} data-sheet data-here={tree.tag}>
       <div class="about">
-        <div class="who">
-          <Tag text={tree.tag} />
-          <p>{about(tree, speciesName(tree.species, species?.name))}</p>
-          {mayRecord(desk) && (
-            <button class="btn photo" data-action="photo" onClick={() => open("photo")}>
-              {t("Photo")}
-            </button>
-          )}
-        </div>
+        <Who tree={tree} open={open} />
         <div class={why ? "why" : "why none"}>
           <p>{why || (Object.keys(answers).length ? t("All answered") : t("Nothing is due"))}</p>
           <span class="said" role="status" data-said={text}>
@@ -139,10 +156,10 @@ export function Sheet({ open, end }: SheetProps) {
         {last && <p class="last">{t("Last looks: {looks}", { looks: last })}</p>}
         {mayRecord(desk) && <DueForms tree={tree} answers={answers} open={open} />}
         {mayRecord(desk) &&
-          asksOf(tree, species, answers).map((ask) => <AskRow key={ask.what} tree={tree} ask={ask} open={open} />)}
+          asksOf(tree, species, answers).map((ask) => <AskRow key={ask.what} id={tree.id} {...ask} open={open} />)}
         {!mayRecord(desk) && <p class="soft">{t("This phone may look, but not record.")}</p>}
       </div>
-      {mayRecord(desk) && <Buttons tree={tree} answers={answers} open={open} end={end} />}
+      {mayRecord(desk) && <Buttons {...fineWord(tree, answers)} open={open} end={end} />}
     </section>
   );
 }

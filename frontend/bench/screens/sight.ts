@@ -60,7 +60,7 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
   const { walk } = useDesk();
   const room = useRef<HTMLDivElement>(null);
   const slats = useRef<HTMLDivElement>(null);
-  const [part, setPart] = useState<Part>(() => firstPart(rows?.at.get(walk.state.peek()?.tree ?? "")));
+  const [part, setPart] = useState<Part>(() => firstPart(rows?.at(walk.state.peek()?.tree ?? "")));
   const some = rows !== undefined && rows.all.length > 0;
   const known = useRef({ rows, whole, part });
   known.current = { rows, whole, part };
@@ -96,7 +96,7 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
       later();
     };
     const show = () => {
-      const at = known.current.rows?.at.get(walk.state.peek()?.tree ?? "");
+      const at = known.current.rows?.at(walk.state.peek()?.tree ?? "");
       if (at) {
         const { row, column, ...count } = sizesOf(outer, inner, known.current.rows?.columns ?? 1);
         outer.scrollTop = row * nearest(at.slat, outer.scrollTop / row, count.rows, ROOM.rows);
@@ -158,7 +158,7 @@ export function useArrows(rows: Slats | undefined): (event: KeyboardEvent) => vo
 
 /** The tree that a key leads to from a tree. */
 export function neighbour(rows: Slats, tree: string, key: string): string | undefined {
-  const at = rows.at.get(tree);
+  const at = rows.at(tree);
   if (!at) return undefined;
   const row = rows.all[at.slat]?.pots ?? [];
   const mine = row.findIndex((p) => p.tree.id === tree);

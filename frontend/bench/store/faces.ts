@@ -18,8 +18,10 @@ export interface Store {
   lots(): Promise<Lot[]>;
   /** In the order they are walked. */
   benches(): Promise<Bench[]>;
-  /** In walking order; trees that left the nursery are not among them. */
-  treesOf(bench: string): Promise<TreeView[]>;
+  /** In walking order; trees that left the nursery are not among them. `breath`: waited for between two portions. */
+  treesOf(bench: string, breath?: () => Promise<void>): Promise<TreeView[]>;
+  /** Another one as soon as this phone or the shed has said anything new of a tree. */
+  mark(): Promise<string>;
   /** How many trees stand on each bench, and how many of them ask for what; cheap for any number of trees. */
   benchCounts(): Promise<Map<string, Tally>>;
   tree(id: string): Promise<TreeView | undefined>;

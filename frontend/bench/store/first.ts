@@ -4,6 +4,7 @@
 
 import type { Bench, LocalRecord, Me, Species, TreeView, WalkState } from "../model/types";
 import { asLocal } from "./became";
+import { markOf } from "./meta";
 import { overlay } from "./overlay";
 import { gaps, type Range } from "./ranges";
 import { LAYOUT, type Aside, type StoredTree } from "./schema";
@@ -24,6 +25,8 @@ export interface FirstLook {
   /** Records and pictures that wait for the shed. */
   waiting: number;
   photos: number;
+  /** As long as the store's own `mark` is the same, all this still holds. */
+  mark: string;
 }
 
 /** How far is looked around the tree at hand. [rows, places] */
@@ -106,7 +109,7 @@ async function look(db: IDBDatabase, reach: Reach): Promise<FirstLook | undefine
   const found = near?.flatMap((tree) => overlay(tree, laid.get(tree.id)) ?? []);
   if (!found?.some((tree) => tree.id === walk.tree)) return undefined;
   const bySlug = new Map(species.map((row) => [row.slug, row]));
-  return { me, species: bySlug, walk, bench, trees: found, all: count, records: log, waiting, photos };
+  return { me, species: bySlug, walk, bench, trees: found, all: count, records: log, waiting, photos, mark: markOf(small) };
 }
 
 function between(from: IDBValidKey, to: IDBValidKey): IDBKeyRange {

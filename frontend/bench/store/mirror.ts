@@ -150,44 +150,46 @@ async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView |
 }
 
 /** So many trees are read at a time: a tap that comes meanwhile waits for no more. */
-const PORTION = 500;
+const PORTION = 250;
 
-/** The rows of a bench, place by place in portions; where some stand without a place, all at once. */
-async function standing(db: Tables, bench: string): Promise<StoredTree[]> {
-  const found = new Map<string, StoredTree>();
+const NO_BREATH = () => Promise.resolve();
+type Breath = () => Promise<void>;
+
+/** The trees of a bench as `shown`, place by place in portions; after them those that stand without a place. */
+async function standing<T>(db: Tables, bench: string, shown: (tree: StoredTree) => T, breath: Breath): Promise<Map<string, T>> {
+  const found = new Map<string, T>();
   const after = (last: StoredTree | undefined) => [bench, last?.row ?? -Infinity, last?.place ?? -Infinity];
   for (let last: StoredTree | undefined, more = true; more; ) {
     // From the last place on: two trees may stand there.
     const range = db.trees.where("[on+row+place]").between(after(last), [bench, Infinity, Infinity]);
     const some = await range.limit(PORTION).toArray();
     const before = found.size;
-    for (const tree of some) found.set(tree.id, tree);
+    for (const tree of some) found.set(tree.id, shown(tree));
     last = some.at(-1);
     more = some.length === PORTION && found.size > before;
+    await breath();
   }
   const all = (await getMeta<Tallies>(db, "tallies"))?.[bench]?.trees;
-  return found.size === all ? [...found.values()] : db.trees.where("on").equals(bench).toArray();
+  if (found.size === all) return found;
+  const ids = await db.trees.where("on").equals(bench).primaryKeys();
+  const others = await db.trees.bulkGet(ids.filter((id) => !found.has(id)));
+  for (const tree of others) if (tree?.on === bench) found.set(tree.id, shown(tree));
+  return found;
 }
 
 /**
  * The trees that stand on a bench by the mirror and this phone's own moves, in walking order. In several readings: a
  * tap must not wait until thousands are read. Who changes anything in between tells of it.
  */
-export async function treesOf(db: Tables, bench: string): Promise<TreeView[]> {
-  const here = await standing(db, bench);
-  return db.transaction("r", [db.trees, db.local], async () => {
-    const local = await db.local.toArray();
-    db.known.views(local);
-    const laid = new Map(local.map((view) => [view.tree, view]));
-    const known = new Set(here.map((tree) => tree.id));
-    const moved = local.filter((view) => view.bench === bench && !known.has(view.tree));
-    const others = moved.length ? await db.trees.bulkGet(moved.map((view) => view.tree)) : [];
-    const all = [
-      ...here.map((tree) => overlay(tree, laid.get(tree.id))),
-      ...moved.map((view, i) => overlay(others[i], view)),
-    ];
-    return inWalkingOrder(all.filter((tree) => tree?.bench === bench && !tree.left) as TreeView[]);
-  });
+export async function treesOf(db: Tables, bench: string, breath = NO_BREATH): Promise<TreeView[]> {
+  const local = await db.local.toArray();
+  db.known.views(local);
+  const laid = new Map(local.map((view) => [view.tree, view]));
+  const here = await standing(db, bench, (tree) => overlay(tree, laid.get(tree.id)), breath);
+  const moved = local.filter((view) => view.bench === bench && !here.has(view.tree));
+  const others = moved.length ? await db.trees.bulkGet(moved.map((view) => view.tree)) : [];
+  const all = [...here.values(), ...moved.map((view, i) => overlay(others[i], view))];
+  return inWalkingOrder(all.filter((tree) => tree?.bench === bench && !tree.left) as TreeView[]);
 }
 
 export function tree(db: Tables, id: string): PromiseLike<TreeView | undefined> {

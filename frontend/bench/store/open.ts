@@ -16,7 +16,7 @@ import { asideOf, ofRun, ofTree } from "./runs";
 import { plans, planned } from "./plans";
 import { learnCounters, quickly } from "./quick";
 import { safely } from "./safely";
-import { getMeta, setMeta } from "./meta";
+import { getMeta, markOf, setMeta } from "./meta";
 import type { Version } from "./schema";
 import { newSigns, type Signs } from "./signs";
 import { Tables } from "./tables";
@@ -176,7 +176,8 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
         const benches = await db.benches.toArray();
         return benches.sort((a, b) => a.order - b.order || a.name.localeCompare(b.name));
       }),
-    treesOf: (bench: string) => read(() => mirror.treesOf(db, bench)),
+    treesOf: (bench: string, breath?: () => Promise<void>) => read(() => mirror.treesOf(db, bench, breath)),
+    mark: () => read(async () => markOf(new Map((await db.meta.toArray()).map(({ key, value }) => [key, value])))),
     benchCounts: () => read(() => mirror.benchCounts(db)),
     tree: (id: string) => read(() => mirror.tree(db, id)),
     treesBy: (ids: readonly string[]) => read(() => mirror.treesBy(db, ids)),

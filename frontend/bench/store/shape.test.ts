@@ -138,11 +138,14 @@ test("a bench of thousands is read in portions, and none of its trees is missed 
   trees[500] = treeRow(501, { row: 10, place: 50 });
   await mirror(mine, [benchRow(), ...trees]);
   const read = vi.spyOn(IDBIndex.prototype, "getAll");
-  const ids = (await mine.treesOf(BENCH)).map((tree) => tree.id);
+  const breaths: number[] = [];
+  const breath = () => Promise.resolve(void breaths.push(read.mock.calls.length));
+  const ids = (await mine.treesOf(BENCH, breath)).map((tree) => tree.id);
   expect([...new Set(ids)].sort()).toEqual(Array.from({ length: 1203 }, (_, n) => uuid(n + 1)));
   expect(ids).toHaveLength(1203);
   const counts = read.mock.calls.map(([asked, most]) => most ?? (asked as { count?: number } | undefined)?.count);
-  expect(counts).toEqual([500, 500, 500]);
+  expect(counts).toEqual([250, 250, 250, 250, 250]);
+  expect(breaths).toEqual([1, 2, 3, 4, 5]);
 
   await mirror(mine, [treeRow(7, { row: null, place: null })], 2);
   expect((await mine.treesOf(BENCH)).map((tree) => tree.id)).toHaveLength(1203);

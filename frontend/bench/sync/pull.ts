@@ -2,13 +2,15 @@
 
 import type { Cursor, FeedRow, MishoStore } from "../store";
 import { t } from "../words";
+import type { Line } from "./line";
 import { Fault, type PullAnswer, type Wire } from "./wire";
 
 /** The most ids in one question to the shed. */
 export const MOST_IDS = 2000;
 
 /** Fetch all that is new; gives the last page's answer. */
-export async function pullAll(store: MishoStore, wire: Wire, progress: (rows: number) => void): Promise<PullAnswer> {
+export async function pullAll(line: Line, progress: (rows: number) => void): Promise<PullAnswer> {
+  const { store, wire, breath } = line;
   let at: Cursor | undefined = await store.cursor();
   let rows = 0;
   for (;;) {
@@ -16,10 +18,11 @@ export async function pullAll(store: MishoStore, wire: Wire, progress: (rows: nu
     try {
       page = await wire.pull(since(at));
     } catch (error) {
-      if (error instanceof Fault && error.status === 409 && at) return startOver(store, wire, progress);
+      if (error instanceof Fault && error.status === 409 && at) return startOver(line, progress);
       throw error;
     }
     const cursor = next(page, at);
+    await breath();
     await store.applyPage({ rows: page.rows, cursor, last: !page.has_more });
     rows += page.rows.length;
     progress(rows);
@@ -43,7 +46,7 @@ function next(page: PullAnswer, at: Cursor | undefined): Cursor {
  * The whole feed from nothing, put in place of the old mirror at one stroke: a connection lost half way
  * leaves the grower with the bench as it was.
  */
-async function startOver(store: MishoStore, wire: Wire, progress: (rows: number) => void): Promise<PullAnswer> {
+async function startOver({ store, wire, breath }: Line, progress: (rows: number) => void): Promise<PullAnswer> {
   const rows: FeedRow[] = [];
   let at: Cursor | undefined;
   for (;;) {
@@ -52,6 +55,7 @@ async function startOver(store: MishoStore, wire: Wire, progress: (rows: number)
     rows.push(...page.rows);
     progress(rows.length);
     if (!page.has_more) {
+      await breath();
       await store.replaceMirror({ rows, cursor, last: true });
       return page;
     }

@@ -3,7 +3,8 @@
 import type { RecordOut } from "../model/types";
 import type { MishoStore } from "../store";
 import { t } from "../words";
-import { Fault, pack, type Body, type PushAnswer, type Wire } from "./wire";
+import type { Line } from "./line";
+import { Fault, pack, type Body, type PushAnswer } from "./wire";
 
 /** The most that one push may carry. */
 export const MOST_RECORDS = 1500;
@@ -22,13 +23,9 @@ const BLAMES_BATCH = new Set([400, 413]);
 
 interface Batch { records: RecordOut[]; last: number; body: Body }
 
-export async function pushAll(
-  store: MishoStore,
-  wire: Wire,
-  progress: (done: number, total: number) => void,
-): Promise<Pushed> {
-  await store.takeOver();
-  return new HandingOver(store, wire, progress).all();
+export async function pushAll(line: Line, progress: (done: number, total: number) => void): Promise<Pushed> {
+  await line.store.takeOver();
+  return new HandingOver(line, progress).all();
 }
 
 /** While the shed is at one batch, the answer to the one before is noted, and the next one read and packed. */
@@ -38,20 +35,19 @@ class HandingOver {
   private after = -Infinity;
 
   constructor(
-    private readonly store: MishoStore,
-    private readonly wire: Wire,
+    private readonly line: Line,
     private readonly progress: (done: number, total: number) => void,
   ) {}
 
   async all(): Promise<Pushed> {
-    const total = this.store.waiting.value;
+    const total = this.line.store.waiting.value;
     let size = MOST_RECORDS;
     let next = this.read(size, this.after);
     for (;;) {
       const batch = (await next) ?? (await this.late(size));
       if (!batch) return this.tally;
       this.progress(this.tally.pushed, Math.max(total, this.tally.pushed));
-      const answer = this.wire.push(batch.body);
+      const answer = this.line.wire.push(batch.body);
       size = Math.min(MOST_RECORDS, size * 2);
       next = this.read(size, batch.last);
       try {
@@ -67,7 +63,7 @@ class HandingOver {
   }
 
   private read(count: number, after: number): Promise<Batch | undefined> {
-    const reading = readBatch(this.store, count, after);
+    const reading = readBatch(this.line.store, count, after);
     // It may be given up before anybody asks for it.
     reading.catch(() => undefined);
     return reading;
@@ -86,7 +82,8 @@ class HandingOver {
       throw new Fault("no_word", t("The shed did not say what became of the records."), t("The app tries again."));
     }
     await this.noting;
-    this.noting = this.store.acknowledge(results, Date.parse(answer.server_time), answer.epoch, records);
+    const { store, breath } = this.line;
+    this.noting = breath().then(() => store.acknowledge(results, Date.parse(answer.server_time), answer.epoch, records));
     this.noting.catch(() => undefined);
     this.tally.pushed += results.length;
     this.tally.setAside += results.filter((result) => result.outcome === "set_aside").length;

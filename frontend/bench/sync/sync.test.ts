@@ -36,6 +36,25 @@ test("a round hands over oldest first, fetches, and says so", async () => {
   expect((await store.treesOf(BENCH)).map((tree) => [tree.tag, tree.fresh])).toEqual([["K001X", {}], ["K002X", {}]]);
 });
 
+test("what the shed said is written when nobody would feel it, and a tap meanwhile is not held up", async () => {
+  let free = () => {};
+  const breath = vi.fn(() => new Promise<void>((done) => (free = done)));
+  await store.capture([soil(1)]);
+  const round = makeSync(store, shed.fetch, undefined, breath).syncNow();
+  await vi.waitFor(() => expect(breath).toHaveBeenCalledTimes(1));
+  await store.capture([soil(2)]);
+  expect([shed.records.size, store.waiting.value]).toEqual([1, 2]);
+  free();
+  await vi.waitFor(() => expect(breath).toHaveBeenCalledTimes(2));
+  expect([shed.records.size, store.waiting.value]).toEqual([2, 1]);
+  free();
+  await vi.waitFor(() => expect(breath).toHaveBeenCalledTimes(3));
+  expect([store.waiting.value, await store.cursor()]).toEqual([0, undefined]);
+  free();
+  expect(await round).toMatchObject({ state: "done", pushed: 2 });
+  expect(await store.treesOf(BENCH)).toHaveLength(2);
+});
+
 test("nothing changed is one short request from the cursor", async () => {
   await sync.syncNow();
   shed.calls = [];

@@ -5,6 +5,7 @@ import { StoreError, type MishoStore } from "../store";
 import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from "./status";
 import { offerHeld, pullAll } from "./pull";
 import { sendPhotos } from "./photos";
+import type { Breath, Line } from "./line";
 import { pushAll, type Pushed } from "./push";
 import { keepSyncing } from "./timer";
 import { t, tn } from "../words";
@@ -18,19 +19,23 @@ const notPaired = () => ({
 
 type Progress = (status: SyncStatus) => void;
 
-/** The sync of a store. `fetch` and `locks` are the browser's unless a test gives others. */
+/**
+ * The sync of a store. `fetch` and `locks` are the browser's unless a test gives others. `breath`: waited for before
+ * anything that the shed said is written, for a tap must wait until that is done.
+ */
 export function makeSync(
   store: MishoStore,
   fetch: Fetch = (input, init) => globalThis.fetch(input, init),
   locks: LockManager | undefined = globalThis.navigator?.locks,
+  breath: Breath = () => Promise.resolve(),
 ): Sync {
   const status: Signal<SyncStatus> = signal({ state: "idle" });
-  const wire = new Wire(fetch, (ms) => void store.learnOffset(ms).catch(() => undefined));
+  const line: Line = { store, breath, wire: new Wire(fetch, (ms) => void store.learnOffset(ms).catch(() => undefined)) };
   let running: Promise<SyncOutcome> | undefined;
 
   async function guarded(): Promise<SyncOutcome> {
     const before = status.value;
-    const outcome = await alone(locks, () => outcomeOf(store, wire, (now) => (status.value = now)));
+    const outcome = await alone(locks, () => outcomeOf(line, (now) => (status.value = now)));
     status.value = outcome.state === "elsewhere" ? before : outcome;
     return outcome;
   }
@@ -42,7 +47,7 @@ export function makeSync(
     status,
     syncNow,
     pair: async (code, name) => {
-      const outcome = await pair(store, wire, code, name);
+      const outcome = await pair(line, code, name);
       // A round that began before the pairing would only say again that there is none.
       if (outcome.ok) void Promise.resolve(running).then(syncNow);
       return outcome;
@@ -59,14 +64,14 @@ async function alone(locks: LockManager | undefined, work: () => Promise<SyncOut
   }) as Promise<SyncOutcome>;
 }
 
-async function outcomeOf(store: MishoStore, wire: Wire, progress: Progress): Promise<SyncOutcome> {
+async function outcomeOf(line: Line, progress: Progress): Promise<SyncOutcome> {
   try {
-    return await round(store, wire, progress);
+    return await round(line, progress);
   } catch (error) {
     return fromError(error);
   } finally {
     // A round that no fetch ended: what it brought until then is to be seen.
-    await store.refresh().catch(() => undefined);
+    await line.store.refresh().catch(() => undefined);
   }
 }
 
@@ -80,18 +85,19 @@ export function fromError(error: unknown): SyncOutcome {
   return { state: "failed", code: "fault", message: t("The app had a fault: {detail}", { detail }), mend: t("The app tries again."), retryAt: null };
 }
 
-async function round(store: MishoStore, wire: Wire, progress: Progress): Promise<SyncOutcome> {
+async function round(line: Line, progress: Progress): Promise<SyncOutcome> {
+  const { store, wire } = line;
   const me = await store.me();
   if (!me) return notPaired();
   const sending = (done: number, total: number) => progress({ state: "syncing", stage: "sending", done, total });
   const fetching = (done: number) => progress({ state: "syncing", stage: "fetching", done, total: 0 });
   fetching(0);
-  let sent = await pushOrSayWhy(store, wire, sending);
-  let page = await pullAll(store, wire, fetching);
+  let sent = await pushOrSayWhy(line, sending);
+  let page = await pullAll(line, fetching);
   // Due since a restore: found just now, or left over from a round that was cut short.
   if ((await store.offerDue()) && (await offerHeld(store, wire))) {
-    sent = plus(sent, await pushOrSayWhy(store, wire, sending));
-    page = await pullAll(store, wire, fetching);
+    sent = plus(sent, await pushOrSayWhy(line, sending));
+    page = await pullAll(line, fetching);
   }
   const { id, name, role } = page.device;
   if (me.device !== id || me.name !== name || me.role !== role || me.epoch !== page.epoch) {
@@ -119,16 +125,12 @@ async function photosToo(store: MishoStore, wire: Wire, page: PullAnswer, progre
 }
 
 /** A phone that may only look, or holds a batch the shed will not have, is still told what is new. */
-async function pushOrSayWhy(
-  store: MishoStore,
-  wire: Wire,
-  progress: (done: number, total: number) => void,
-): Promise<Pushed> {
+async function pushOrSayWhy(line: Line, progress: (done: number, total: number) => void): Promise<Pushed> {
   try {
-    return await pushAll(store, wire, progress);
+    return await pushAll(line, progress);
   } catch (error) {
     if (!(error instanceof Fault) || ![403, 409].includes(error.status)) throw error;
-    return { pushed: 0, setAside: 0, stuck: store.waiting.value, why: error.status === 403 ? error : null };
+    return { pushed: 0, setAside: 0, stuck: line.store.waiting.value, why: error.status === 403 ? error : null };
   }
 }
 
@@ -151,7 +153,7 @@ function stuck(count: number, why: Fault): SyncOutcome {
   };
 }
 
-async function pair(store: MishoStore, wire: Wire, code: string, name: string): Promise<PairOutcome> {
+async function pair({ store, wire }: Line, code: string, name: string): Promise<PairOutcome> {
   try {
     const answer = await wire.pair(code.trim(), name.trim());
     const me = { device: answer.device, name: answer.name ?? name, role: answer.role, epoch: answer.epoch };

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { answersByTree, asksOf, cellOf, openDues, reason } from "./ask";
+import { answersByTree, asksOf, cellOf, openDues, optionsOf, reason } from "./ask";
 import { aTree, MAPLE, PINE, record, wired } from "./testing";
 
 const rows = (asks: ReturnType<typeof asksOf>) => asks.map((a) => `${a.what}${a.due ? " due" : ""}`);
@@ -28,9 +28,9 @@ describe("the rows that a tree asks", () => {
   });
 
   it("offers the states from slack to harm", () => {
-    const wire = asksOf(wired("A1", "snug", []), MAPLE)[0];
-    expect(wire?.options.map((o) => o.value)).toEqual(["loose", "snug", "marking", "biting", "sunk_in"]);
-    expect(wire?.options.map((o) => o.word)).toEqual(["loose", "snug", "marking", "biting", "sunk in"]);
+    const wire = optionsOf("wire");
+    expect(wire.map((o) => o.value)).toEqual(["loose", "snug", "marking", "biting", "sunk_in"]);
+    expect(wire.map((o) => o.word)).toEqual(["loose", "snug", "marking", "biting", "sunk in"]);
   });
 });
 

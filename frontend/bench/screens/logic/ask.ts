@@ -86,14 +86,18 @@ export function openDues(tree: TreeView, answers: Answers = NONE): Due[] {
 export interface Ask {
   what: CheckName;
   due: boolean;
-  options: { value: string; word: string }[];
-  /** The answer given on this walk: a state's code, a diameter in mm. */
+  /** The answer given on this walk: a state's code. */
   value: string | undefined;
-  record: string | undefined;
   bulk: boolean;
 }
 
 const OPTIONS: Readonly<Record<CheckName, readonly string[]>> = { wire: WIRE_STATES, soil: SOILS, buds: BUDS };
+
+/** What may be answered. */
+export function optionsOf(what: CheckName): { value: string; word: string }[] {
+  return OPTIONS[what].map((value) => ({ value, word: what === "wire" ? wireWord(value) : label(value) }));
+}
+
 const CONIFERS = new Set(["two_flush_pine", "one_flush_pine", "juniper"]);
 
 /** The button rows of a tree's sheet, top to bottom; soil is last so that it never moves under the thumb. */
@@ -112,9 +116,7 @@ export function asksOf(tree: TreeView, species: Species | undefined, answers: An
     return {
       what,
       due: open.has(what),
-      options: OPTIONS[what].map((value) => ({ value, word: what === "wire" ? wireWord(value) : label(value) })),
       value: counts?.value,
-      record: counts?.record,
       bulk: counts?.bulk ?? false,
     };
   });

@@ -30,13 +30,13 @@ describe("what is drawn", () => {
   it("finds each tree's row and column, and lays two on one place side by side", () => {
     const { all, at: where, columns } = slats(bench(2, 3), [at("K1", 1, 2), at("K2", 1, 2), at("K3", 2, 9)]);
     expect(all[0]?.pots.map((p) => [p.tree.tag, p.column])).toEqual([["K1", 2], ["K2", 3]]);
-    expect([where.get("id-K3"), columns]).toEqual([{ slat: 1, column: 9 }, 9]);
+    expect([where("id-K2"), where("id-K3"), where("id-K4"), columns]).toEqual([{ slat: 0, column: 3 }, { slat: 1, column: 9 }, undefined, 9]);
   });
 
-  it("shows no place as empty where only some of the trees are known", () => {
+  it("has all its rows, and no place called empty, where only some of the trees are known", () => {
     const some = [at("K1", 1, 2), at("K2", 2, 1)];
-    expect(slats(bench(2, 3), some).all.map((s) => s.holes)).toEqual([[1, 3], [2, 3]]);
-    expect(slats(bench(2, 3), some, false).all.map((s) => s.holes)).toEqual([[], []]);
+    expect(slats(bench(3, 3), some).all.map((s) => s.holes)).toEqual([[1, 3], [2, 3]]);
+    expect(slats(bench(3, 3), some, false).all.map((s) => s.holes)).toEqual([[], [], []]);
   });
 
   it("lays trees without a place out in rows of ten", () => {

@@ -7,18 +7,18 @@ export interface Pot { tree: TreeView; column: number }
 
 export interface Slat {
   /** 1 and up; 0 for trees that stand on the bench without a place. */
-  row: number;
+  readonly row: number;
   /** In the order they are drawn and read: from the left. */
-  pots: Pot[];
+  readonly pots: readonly Pot[];
   /** Places with no pot. */
-  holes: number[];
+  readonly holes: readonly number[];
 }
 
 export interface Slats {
-  all: Slat[];
+  all: readonly Slat[];
   columns: number;
-  /** Where each tree is drawn: which slat, from 0, and which column, from 1. */
-  at: Map<string, { slat: number; column: number }>;
+  /** Where a tree is drawn: which slat, from 0, and which column, from 1. */
+  at(tree: string): { slat: number; column: number } | undefined;
 }
 
 /** Past this many places the empty ones are not drawn: they are only there for the eye. */
@@ -26,8 +26,45 @@ const MOST_HOLES = 600;
 /** Trees without a place are laid out in rows of so many. */
 const LOOSE = 10;
 
-/** Rows from the first to the last that holds a tree; after them, rows of trees without a place. `holes`: draw them. */
-export function slats(bench: Bench, trees: readonly TreeView[], holes = true): Slats {
+/** Of a bench of thousands few rows are ever drawn: the pots of each are laid out when they are asked for. */
+class Laid implements Slat {
+  #pots: Pot[] | undefined;
+  #holes: number[] | undefined;
+
+  /** `trees` from the left; `places`: of the empty ones among so many it tells. */
+  constructor(readonly row: number, readonly trees: readonly TreeView[], readonly places: number) {}
+
+  get pots(): readonly Pot[] {
+    if (!this.#pots) {
+      let last = 0;
+      this.#pots = this.trees.map((tree) => ({ tree, column: (last = this.#after(last, tree)) }));
+    }
+    return this.#pots;
+  }
+
+  get holes(): readonly number[] {
+    if (!this.#holes) {
+      const taken = new Set(this.pots.map((pot) => pot.column));
+      this.#holes = Array.from({ length: this.places }, (_, i) => i + 1).filter((place) => !taken.has(place));
+    }
+    return this.#holes;
+  }
+
+  get columns(): number {
+    return this.trees.reduce((last, tree) => this.#after(last, tree), 0);
+  }
+
+  /** Two trees on one place, or one on none in its row: side by side, never one over the other. */
+  #after(last: number, { place }: TreeView): number {
+    return this.row && place !== null ? Math.max(place, last + 1) : last + 1;
+  }
+}
+
+/**
+ * Rows from the first to the last that holds a tree; after them, rows of trees without a place. `known`: these are all
+ * trees of the bench; else it has all its rows, and what lies between and beyond them is not called empty.
+ */
+export function slats(bench: Bench, trees: readonly TreeView[], known = true): Slats {
   const byRow = new Map<number, TreeView[]>();
   for (const tree of trees) {
     const row = tree.row ?? 0;
@@ -35,37 +72,25 @@ export function slats(bench: Bench, trees: readonly TreeView[], holes = true): S
     if (mine) mine.push(tree);
     else byRow.set(row, [tree]);
   }
-  const draw = holes && bench.rows * bench.places <= MOST_HOLES;
-  const last = Math.max(0, ...byRow.keys());
-  const all: Slat[] = [];
-  for (let row = 1; row <= last; row++) all.push(placed(row, byRow.get(row) ?? [], draw ? bench.places : 0));
+  const draw = known && bench.rows * bench.places <= MOST_HOLES;
+  const last = Math.max(known ? 0 : bench.rows, ...byRow.keys());
+  const all: Laid[] = [];
+  for (let row = 1; row <= last; row++) {
+    const mine = byRow.get(row) ?? [];
+    mine.sort((a, b) => (a.place ?? Infinity) - (b.place ?? Infinity));
+    all.push(new Laid(row, mine, draw ? bench.places : 0));
+  }
   const loose = byRow.get(0) ?? [];
-  for (let from = 0; from < loose.length; from += LOOSE) {
-    const pots = loose.slice(from, from + LOOSE).map((tree, i) => ({ tree, column: i + 1 }));
-    all.push({ row: 0, pots, holes: [] });
-  }
-  let columns = bench.places;
-  const at: Slats["at"] = new Map();
-  all.forEach(({ pots }, slat) => {
-    for (const { tree, column } of pots) {
-      columns = Math.max(columns, column);
-      at.set(tree.id, { slat, column });
-    }
-  });
-  return { all, columns, at };
-}
-
-function placed(row: number, trees: TreeView[], places: number): Slat {
-  trees.sort((a, b) => (a.place ?? Infinity) - (b.place ?? Infinity));
-  const pots: Pot[] = [];
-  for (const tree of trees) {
-    // Two trees on one place, or one on none in its row: side by side, never one over the other.
-    const next = (pots.at(-1)?.column ?? 0) + 1;
-    pots.push({ tree, column: Math.max(tree.place ?? next, next) });
-  }
-  const taken = new Set(pots.map((p) => p.column));
-  const holes = Array.from({ length: places }, (_, i) => i + 1).filter((p) => !taken.has(p));
-  return { row, pots, holes };
+  for (let from = 0; from < loose.length; from += LOOSE) all.push(new Laid(0, loose.slice(from, from + LOOSE), 0));
+  return {
+    all,
+    columns: all.reduce((most, slat) => Math.max(most, slat.columns), bench.places),
+    at: (tree) => {
+      const slat = all.findIndex((one) => one.trees.some(({ id }) => id === tree));
+      const pot = all[slat]?.pots.find((one) => one.tree.id === tree);
+      return pot && { slat, column: pot.column };
+    },
+  };
 }
 
 /** Slats `top` up to, not with, `bottom`; columns `left` up to, not with, `right`. */
