@@ -57,7 +57,7 @@ async function start(root: HTMLElement): Promise<void> {
   wear(document.documentElement);
   const looking = firstLook();
   const signs = newSigns();
-  const store = lateStore(() => import("../store/open").then((it) => it.openUncounted("misho", undefined, signs)), signs);
+  const store = lateStore(() => import("../store/open").then((it) => it.openUncounted("misho", undefined, signs, betweenTaps)), signs);
   const desk = makeDesk(store, makeSync(store, undefined, undefined, betweenTaps));
   const spoken = followLanguage(document.documentElement, () => (desk.fault.value = notThere()));
   const [look] = await Promise.all([looking, spoken]);

@@ -5,6 +5,7 @@ import type { Plan, Planned } from "../model/plan";
 import type {
   Bench, Draft, LocalRecord, Lot, Me, RecordOut, Site, Species, TreeView, WalkState,
 } from "../model/types";
+import type { Breath } from "./breath";
 import type { Cursor, Page } from "./mirror";
 import type { Hearer } from "./hearers";
 import type { Result } from "./outbox";
@@ -19,7 +20,7 @@ export interface Store {
   /** In the order they are walked. */
   benches(): Promise<Bench[]>;
   /** In walking order; trees that left the nursery are not among them. `breath`: waited for between two portions. */
-  treesOf(bench: string, breath?: () => Promise<void>): Promise<TreeView[]>;
+  treesOf(bench: string, breath?: Breath): Promise<TreeView[]>;
   /** Another one as soon as this phone or the shed has said anything new of a tree. */
   mark(): Promise<string>;
   /** How many trees stand on each bench, and how many of them ask for what; cheap for any number of trees. */

@@ -1,6 +1,7 @@
 // One open store: the tables, and the signals that screens watch.
 
 import type { Draft, Me, RecordOut, WalkState } from "../model/types";
+import type { Breath } from "./breath";
 import type { MishoStore } from "./faces";
 import { t } from "../words";
 import { StoreError } from "./errors";
@@ -28,9 +29,12 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
   return store;
 }
 
-/** The same before anything is counted: `refresh` must follow, but a bench may be read beside it. */
+/**
+ * The same before anything is counted: `refresh` must follow, but a bench may be read beside it. `breath`: waited for
+ * before each counting, for a record must wait until that is done.
+ */
 export async function openUncounted(
-  name = "misho", versions?: readonly Version[], signs: Signs = newSigns(),
+  name = "misho", versions?: readonly Version[], signs: Signs = newSigns(), breath: Breath = () => Promise.resolve(),
 ): Promise<MishoStore> {
   const db = new Tables(name, versions);
   const opened = safely(db, () => db.open());
@@ -40,7 +44,7 @@ export async function openUncounted(
     });
   });
   await Promise.race([opened, blocked]);
-  return assemble(db, name, signs);
+  return assemble(db, name, signs, breath);
 }
 
 /** What an older app left in the first layout. A full phone must open too: it waits there, each handing over tries again. */
@@ -53,7 +57,7 @@ async function takeOverIfRoom(db: Tables): Promise<number> {
   }
 }
 
-function assemble(db: Tables, name: string, signs: Signs): MishoStore {
+function assemble(db: Tables, name: string, signs: Signs, breath: Breath): MishoStore {
   const { waiting, setAside, version, hearers } = signs;
 
   // Counts are read beside captures: what was read before a later change must not be shown after it.
@@ -68,6 +72,9 @@ function assemble(db: Tables, name: string, signs: Signs): MishoStore {
     while (stale) {
       stale = false;
       await old;
+      await breath();
+      // What came until now is counted as well.
+      stale = false;
       const counts = await safely(db, async () => {
         return await Promise.all([outbox.waitingCount(db), asideOf(db), photos.recount(), learnCounters(db)]);
       });
@@ -176,7 +183,7 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
         const benches = await db.benches.toArray();
         return benches.sort((a, b) => a.order - b.order || a.name.localeCompare(b.name));
       }),
-    treesOf: (bench: string, breath?: () => Promise<void>) => read(() => mirror.treesOf(db, bench, breath)),
+    treesOf: (bench: string, breath?: Breath) => read(() => mirror.treesOf(db, bench, breath)),
     mark: () => read(async () => markOf(new Map((await db.meta.toArray()).map(({ key, value }) => [key, value])))),
     benchCounts: () => read(() => mirror.benchCounts(db)),
     tree: (id: string) => read(() => mirror.tree(db, id)),

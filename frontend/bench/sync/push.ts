@@ -63,7 +63,8 @@ class HandingOver {
   }
 
   private read(count: number, after: number): Promise<Batch | undefined> {
-    const reading = readBatch(this.line.store, count, after);
+    const { store, breath } = this.line;
+    const reading = breath().then(() => readBatch(store, count, after));
     // It may be given up before anybody asks for it.
     reading.catch(() => undefined);
     return reading;

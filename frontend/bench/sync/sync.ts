@@ -1,11 +1,11 @@
 // One round of sync, and who may run it.
 
 import { signal, type Signal } from "@preact/signals";
-import { StoreError, type MishoStore } from "../store";
+import { StoreError, type Breath, type MishoStore } from "../store";
 import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from "./status";
 import { offerHeld, pullAll } from "./pull";
 import { sendPhotos } from "./photos";
-import type { Breath, Line } from "./line";
+import type { Line } from "./line";
 import { pushAll, type Pushed } from "./push";
 import { keepSyncing } from "./timer";
 import { t, tn } from "../words";
@@ -21,7 +21,7 @@ type Progress = (status: SyncStatus) => void;
 
 /**
  * The sync of a store. `fetch` and `locks` are the browser's unless a test gives others. `breath`: waited for before
- * anything that the shed said is written, for a tap must wait until that is done.
+ * records are read for it and before anything that it said is written, for a tap must wait until that is done.
  */
 export function makeSync(
   store: MishoStore,
