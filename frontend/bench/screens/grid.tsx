@@ -8,15 +8,21 @@ import type { TreeView } from "../model/types";
 import type { Look } from "./logic/ask";
 import { cellOn } from "./logic/plan";
 import { slats, WHOLE, type Part, type Pot, type Slat } from "./logic/slats";
-import { t, tn, word, type Text } from "../words";
+import { t, word, type Text } from "../words";
 import { useArrows, useSight } from "./sight";
 
 const SPOKEN: Readonly<Record<Look, Text>> = {
   quiet: word("nothing due"),
-  due: word("due:"),
-  done: word("looked at:"),
-  hand: word("wants a hand:"),
+  due: word("due"),
+  done: word("looked at"),
+  hand: word("wants a hand"),
 };
+
+/** As a reader says it: what is written on the pot first, so that who speaks to the phone can say that. */
+function spoken(tag: string, look: Look, text: string): string {
+  const state = look === "quiet" && text ? t("not on the plan") : t(SPOKEN[look]);
+  return `${text ? `${tag} ${text}` : tag}, ${state}`;
+}
 
 function Cell({ tree, column }: Pot) {
   const { walk } = useDesk();
@@ -37,6 +43,7 @@ function Cell({ tree, column }: Pot) {
       id={`cell-${tree.id}`}
       data-tree={tree.tag}
       data-look={look}
+      aria-label={spoken(tree.tag, look, text)}
       aria-current={here ? "true" : undefined}
       tabIndex={here ? 0 : -1}
       style={{ gridColumn: column }}
@@ -44,8 +51,7 @@ function Cell({ tree, column }: Pot) {
     >
       <span class="face">
         <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag} <span class="unseen">{look === "quiet" && text ? t("not on the plan:") : t(SPOKEN[look])}</span>
-          <i class={text.length > 7 ? "long" : undefined}>{text}</i>
+          {tree.tag} <i class={text.length > 7 ? "long" : undefined}>{text}</i>
         </span>
       </span>
     </button>
@@ -54,13 +60,12 @@ function Cell({ tree, column }: Pot) {
 
 interface RowProps { slat: Slat; at: number; pots: readonly Pot[]; part: Part }
 
-function RowName({ slat, at, pick }: { slat: Slat; at: number; pick: () => void }) {
+function RowName({ row, at, pick }: { row: number; at: number; pick: () => void }) {
+  const name = row ? t("Row {row}: soil for all of it", { row }) : t("Trees without a place: soil for all of them");
   return (
-    <button class="row-name" data-action="row-soil" data-row={slat.row} style={{ gridRow: at + 1 }} onClick={pick}>
-      <span class="unseen">{slat.row ? t("Row") : t("Trees without a place")} </span>
-      <b>{slat.row || "?"}</b>
-      <span aria-hidden="true">{slat.row ? (slat.row % 2 ? "\u2192" : "\u2190") : ""}</span>
-      <span class="unseen">{tn(slat.pots.length, ", {n} tree: soil for all of it", ", {n} trees: soil for all of it")}</span>
+    <button class="row-name" data-action="row-soil" data-row={row} aria-label={name} style={{ gridRow: at + 1 }} onClick={pick}>
+      <b aria-hidden="true">{row || "?"}</b>
+      <span aria-hidden="true">{row ? (row % 2 ? "\u2192" : "\u2190") : ""}</span>
     </button>
   );
 }
@@ -113,7 +118,7 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
     <div class="grid-room" ref={room} style={{ "--slats": rows?.all.length ?? 0, "--places": rows?.columns ?? 1 }}>
       <div class="row-names">
         {lines.map(({ slat, at }) => (
-          <RowName key={at} slat={slat} at={at} pick={() => void walk.whole(() => soilFor(of(slat.row), name(slat)))} />
+          <RowName key={at} row={slat.row} at={at} pick={() => void walk.whole(() => soilFor(of(slat.row), name(slat)))} />
         ))}
       </div>
       <div class="slats" ref={inner} onKeyDown={arrows}>
