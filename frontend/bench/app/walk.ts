@@ -150,6 +150,7 @@ export class Walk {
       this.records.value = records;
       this.#book.open(records);
     });
+    this.#urged = false;
     const reading = shown.then(() => this.#readRest(look));
     this.#rest = reading.catch(() => undefined);
     return reading.then(() => this.#turn(() => this.#meet(walk), false), (error: unknown) => (this.tell(error, false), false));
@@ -157,7 +158,6 @@ export class Walk {
 
   /** What taps change meanwhile is read anew after it. */
   async #readRest({ walk, mark }: FirstLook): Promise<void> {
-    this.#urged = false;
     const same = (await this.store.mark()) === mark;
     // At the last tree that is known, the next tap asks for one that is not.
     const breath = async () => void (this.#urged || !this.next.peek() || (await betweenTaps()));
