@@ -8,7 +8,7 @@ const UNSEEN_MS = 500;
 let touched = -Infinity;
 let touching = false;
 let answers = 0;
-let waiting: (() => void)[] = [];
+const waiting: (() => void)[] = [];
 
 /** Done once what is drawn now is on the screen. */
 export function painted(): Promise<void> {

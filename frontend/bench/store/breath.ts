@@ -2,3 +2,6 @@
 
 /** Done when nobody would feel it. */
 export type Breath = () => Promise<void>;
+
+/** At once: where no thumb is to be spared. */
+export const NO_BREATH: Breath = () => Promise.resolve();

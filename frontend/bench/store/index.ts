@@ -7,7 +7,7 @@ export type { Tally } from "./tallies";
 export type { Hearer, Trees } from "./hearers";
 export type { Photos, Room } from "./photos";
 export type { StoredPhoto } from "./schema";
-export type { Breath } from "./breath";
+export { NO_BREATH, type Breath } from "./breath";
 export type { MishoStore, Store, SyncSide } from "./faces";
 export { StoreError } from "./errors";
 export { firstLook, type FirstLook } from "./first";

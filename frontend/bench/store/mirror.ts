@@ -9,7 +9,7 @@ import { fromFate, noteEpoch, refoldOf } from "./outbox";
 import { holding } from "./ranges";
 import { overlay } from "./overlay";
 import { noTally, putTrees, tallies, type Tallies, type Tally } from "./tallies";
-import type { Breath } from "./breath";
+import { NO_BREATH, type Breath } from "./breath";
 import type { Trees } from "./hearers";
 import { getMeta, setMeta } from "./meta";
 import type { StoredTree } from "./schema";
@@ -152,8 +152,6 @@ async function localOf(db: Tables, ids: readonly string[]): Promise<(LocalView |
 
 /** So many trees are read at a time: a tap that comes meanwhile waits for no more. */
 const PORTION = 250;
-
-const NO_BREATH: Breath = () => Promise.resolve();
 
 /** The trees of a bench as `shown`, place by place in portions; after them those that stand without a place. */
 async function standing<T>(db: Tables, bench: string, shown: (tree: StoredTree) => T, breath: Breath): Promise<Map<string, T>> {

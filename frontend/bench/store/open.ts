@@ -1,7 +1,7 @@
 // One open store: the tables, and the signals that screens watch.
 
 import type { Draft, Me, RecordOut, WalkState } from "../model/types";
-import type { Breath } from "./breath";
+import { NO_BREATH, type Breath } from "./breath";
 import type { MishoStore } from "./faces";
 import { t } from "../words";
 import { StoreError } from "./errors";
@@ -34,7 +34,7 @@ export async function openStore(name = "misho", versions?: readonly Version[]): 
  * before each counting, for a record must wait until that is done.
  */
 export async function openUncounted(
-  name = "misho", versions?: readonly Version[], signs: Signs = newSigns(), breath: Breath = () => Promise.resolve(),
+  name = "misho", versions?: readonly Version[], signs: Signs = newSigns(), breath: Breath = NO_BREATH,
 ): Promise<MishoStore> {
   const db = new Tables(name, versions);
   const opened = safely(db, () => db.open());

@@ -1,7 +1,7 @@
 // One round of sync, and who may run it.
 
 import { signal, type Signal } from "@preact/signals";
-import { StoreError, type Breath, type MishoStore } from "../store";
+import { NO_BREATH, StoreError, type Breath, type MishoStore } from "../store";
 import type { PairOutcome, Sync, SyncOutcome, SyncStatus } from "./status";
 import { offerHeld, pullAll } from "./pull";
 import { sendPhotos } from "./photos";
@@ -27,7 +27,7 @@ export function makeSync(
   store: MishoStore,
   fetch: Fetch = (input, init) => globalThis.fetch(input, init),
   locks: LockManager | undefined = globalThis.navigator?.locks,
-  breath: Breath = () => Promise.resolve(),
+  breath: Breath = NO_BREATH,
 ): Sync {
   const status: Signal<SyncStatus> = signal({ state: "idle" });
   const line: Line = { store, breath, wire: new Wire(fetch, (ms) => void store.learnOffset(ms).catch(() => undefined)) };
