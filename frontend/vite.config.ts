@@ -11,6 +11,22 @@ const dist = resolve(root, "dist");
 /** Chunks that each walk needs. A browser that knows the hint makes their code ready beside, not under the first taps. */
 const WALKED = ["main", "first", "open"];
 
+/** The browser heeds the hint only before all code, and what vite adds to a chunk stands before its banner. */
+function ready(): Plugin {
+  return {
+    name: "misho-ready",
+    apply: "build",
+    generateBundle: {
+      order: "post",
+      handler(_options, bundle) {
+        for (const one of Object.values(bundle)) {
+          if (one.type === "chunk" && WALKED.includes(one.name)) one.code = `//# allFunctionsCalledOnLoad\n${one.code}`;
+        }
+      },
+    },
+  };
+}
+
 /** The worker is built last, because it carries the list of what the build made. */
 function worker(): Plugin {
   return {
@@ -51,7 +67,7 @@ export default defineConfig({
   // The same library for browsers of these days: smaller than the one that old ones need.
   resolve: { alias: [{ find: /^dexie$/, replacement: "dexie/dist/modern/dexie.mjs" }] },
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
-  plugins: [worker()],
+  plugins: [ready(), worker()],
   build: {
     outDir: dist,
     emptyOutDir: true,
@@ -65,7 +81,6 @@ export default defineConfig({
       // One file for all that the first screen needs: each is a question of its own when the app is opened.
       output: {
         codeSplitting: { groups: [{ name: "first", tags: ["$initial"] }] },
-        postBanner: ({ name }) => (WALKED.includes(name) ? "//# allFunctionsCalledOnLoad" : ""),
       },
     },
   },
