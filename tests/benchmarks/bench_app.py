@@ -16,8 +16,9 @@ tap made at that very moment is on the disk: the app's memory is loaded and open
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
 ``bare_write_ms``: one small strict write of the same browser past the app, between the taps.
 ``floor_tap_ms``, ``floor_tap_p95_ms``, ``floor_open_ms``: the same of an app of three keys that only writes
-what is tapped, once a round. Nothing that keeps its taps can be quicker on this machine at this hour: a bound
-that the floor itself misses is missed by the machine; any other by the app and the machine together.
+what is tapped, as the finger leaves, once a round. Nothing that keeps its taps can be quicker on this machine
+at this hour: a bound that the floor itself misses is missed by the machine; any other by the app and the
+machine together.
 ``heap_mb``: after that walk, garbage collected. ``js_kb``: the JavaScript that a walk needs to begin, as gzip
 makes it; ``first_js_kb``: of it, what is needed until bench and keys are painted.
 

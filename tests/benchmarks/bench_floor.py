@@ -20,7 +20,9 @@ PAGE = """<!doctype html><html lang="en"><meta charset="utf-8">
     navigator.serviceWorker.register("/bench/worker.js");
     const open = indexedDB.open("floor", 1);
     open.onupgradeneeded = () => open.result.createObjectStore("log", {autoIncrement: true});
-    const tap = ({currentTarget: key}) => {
+    const tap = event => {
+        const key = event.currentTarget;
+        event.preventDefault();
         const writing = open.result.transaction("log", "readwrite", {durability: "strict"});
         writing.objectStore("log").add({text: "x".repeat(300)});
         writing.oncomplete = () => {
@@ -35,7 +37,7 @@ PAGE = """<!doctype html><html lang="en"><meta charset="utf-8">
                 key.textContent = key.dataset.value = word;
                 key.dataset.check = "soil";
                 key.dataset.tree = "";
-                key.onclick = tap;
+                key.ontouchend = tap;
                 return key;
             });
             document.querySelector("main").append(...keys);

@@ -19,7 +19,7 @@ WATCH = """(() => {
         one.port2.postMessage(0);
     });
     const watch = window.watch = {tapped: 0, tasks: []};
-    addEventListener("click", event => { watch.tapped = event.timeStamp; }, true);
+    addEventListener("touchend", event => { watch.tapped = event.timeStamp; }, true);
     new PerformanceObserver(list => watch.tasks.push(...list.getEntries().map(one => one.duration)))
         .observe({type: "longtask", buffered: true});
     watch.until = (test, paint) => new Promise(done => {

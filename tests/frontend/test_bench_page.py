@@ -32,7 +32,7 @@ def test_the_page_names_the_hashed_files_of_the_build(client: Client, manifest: 
     answer = client.get("/bench/")
     page = answer.content.decode()
     assert answer.status_code == 200
-    assert '<script type="module" src="/static/assets/main-abc.js"></script>' in page
+    assert '<script type="module" blocking="render" src="/static/assets/main-abc.js"></script>' in page
     assert '<link rel="stylesheet" href="/static/assets/main-def.css">' in page
     assert '<link rel="modulepreload" href="/static/assets/shared-1.js">' in page
     assert '<link rel="manifest" href="/manifest.json">' in page

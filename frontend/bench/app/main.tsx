@@ -1,5 +1,6 @@
 // Start: take up the open walk by a first look, draw, then open the phone's memory, and only then think of the network.
 
+import { looking } from "./looking";
 import { render } from "preact";
 import "../style/tokens.css";
 import "../style/parts.css";
@@ -9,13 +10,14 @@ import "../style/small.css";
 import "../style/plan.css";
 import "../style/large.css";
 import "../style/words.css";
-import { firstLook, lateStore, newSigns, type FirstLook, type MishoStore, type Signs } from "../store";
+import { lateStore, newSigns, type FirstLook, type MishoStore, type Signs } from "../store";
 import { makeSync } from "../sync";
 import { App } from "./app";
 import { faultOf, makeDesk, refresh, type Desk } from "./desk";
 import { askKept, registerWorker } from "./install";
 import { followLanguage, notThere } from "./language";
 import { loadSoon } from "./later";
+import "./leaving";
 import { begin, place } from "./nav";
 import { buzz } from "./senses";
 import { wear } from "./settings";
@@ -55,7 +57,6 @@ function show(root: HTMLElement, desk: Desk, shown: Promise<void>): void {
 
 async function start(root: HTMLElement): Promise<void> {
   wear(document.documentElement);
-  const looking = firstLook();
   const signs = newSigns();
   const store = lateStore(() => import("../store/open").then((it) => it.openUncounted("misho", undefined, signs, betweenTaps)), signs);
   const desk = makeDesk(store, makeSync(store, undefined, undefined, betweenTaps));

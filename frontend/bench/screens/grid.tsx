@@ -49,10 +49,8 @@ function Cell({ tree, column }: Pot) {
       style={{ gridColumn: column }}
       onClick={() => walk.select(tree.id)}
     >
-      <span class="face">
-        <span class={tree.tag.length > 6 ? "inner long" : "inner"}>
-          {tree.tag} <i class={text.length > 7 ? "long" : undefined}>{text}</i>
-        </span>
+      <span class={tree.tag.length > 6 ? "face long" : "face"}>
+        {tree.tag} <i class={text.length > 7 ? "long" : undefined}>{text}</i>
       </span>
     </button>
   );

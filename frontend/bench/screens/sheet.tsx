@@ -144,7 +144,7 @@ export function Sheet({ open, end }: SheetProps) {
   const said = walk.said.value;
   const text = said?.tree === tree.id ? said.text : "";
   return (
-    <section class="sheet" aria-label={t("tree {tag}", { tag: tree.tag })} data-sheet data-here={tree.tag}>
+    <section class="sheet" aria-label={t("tree {tag}", { tag: tree.tag })} data-sheet data-at-once data-here={tree.tag}>
       <div class="about">
         <Who tree={tree} open={open} />
         <div class={why ? "why" : "why none"}>

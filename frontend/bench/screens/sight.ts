@@ -5,16 +5,7 @@ import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { RefObject } from "preact";
 import { useDesk } from "../app/desk";
 import { AT_ONCE, partOf, toward, type Part, type Pot, type Slats } from "./logic/slats";
-
-/** How large rows and columns are drawn at least, as the styles have it; of the height, what the sheet leaves. [rem] */
-const LEAST = { row: 4.125, column: 4.375, names: 2.875, room: 0.45 };
-
-/** How many rows and columns a screen shows: reckoned, for measuring before anything is drawn would draw twice. */
-function firstCount(): { rows: number; columns: number } {
-  const rem = parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
-  const columns = (innerWidth / rem - LEAST.names) / LEAST.column;
-  return { rows: Math.ceil((innerHeight * LEAST.room) / rem / LEAST.row), columns: Math.ceil(columns) };
-}
+import { screenful } from "./screenful";
 
 /** What lies around it is drawn when nothing has moved for so long, a little at a time with a breath between. [ms] */
 const AROUND_MS = 300;
@@ -22,7 +13,7 @@ const BREATH_MS = 60;
 
 /** What is in sight around the tree at hand, and no more, so that an app opened again draws only once. */
 function firstPart(here: { slat: number; column: number } | undefined): Part {
-  const first = firstCount();
+  const first = screenful();
   const top = Math.max(0, (here?.slat ?? 0) - first.rows + 2);
   const column = here?.column ?? 1;
   const left = Math.max(1, column - first.columns + 1);
@@ -91,8 +82,11 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
       growing = setTimeout(grow, AROUND_MS);
     };
     anew.current = later;
+    // What is in sight and no more, as long as nothing was drawn yet.
+    let spare = { rows: 0, columns: 0 };
     const look = () => {
-      draw(partOf(seen(), known.current.part, AT_ONCE));
+      draw(partOf(seen(), known.current.part, spare));
+      spare = AT_ONCE;
       later();
     };
     const show = () => {

@@ -13,6 +13,7 @@ import { VERSIONS } from "./schema";
 const ME: Me = { device: uuid(7), name: "Phone A", role: "helper", epoch: "e1" };
 const RUN = uuid(4000);
 const REACH = { rows: 2, places: 3 };
+const reach = () => REACH;
 
 let made = 0;
 
@@ -39,7 +40,7 @@ const tags = (trees: { tag: string }[] = []) => trees.map((tree) => tree.tag).so
 test("of a small bench all is seen, with who we are, what was recorded and what waits", async () => {
   const { store, name } = await phone(2, 3, 5);
   await store.capture([{ ...soil(5, "dry"), run: RUN }, { ...soil(1, "wet"), run: uuid(1) }, await picture(1)]);
-  const look = await firstLook(name, REACH);
+  const look = await firstLook(name, reach);
   expect(look).toMatchObject({ me: ME, walk: walkAt(5), all: 6, waiting: 4, photos: 1 });
   expect(look!.bench).toEqual((await store.benches())[0]);
   expect(tags(look!.trees)).toEqual(["K001X", "K002X", "K003X", "K004X", "K005X", "K006X"]);
@@ -55,7 +56,7 @@ test.each<[string, (store: MishoStore, record: string) => Promise<unknown>]>([
 ])("its mark is the store's own until %s", async (_, change) => {
   const { store, name } = await phone(1, 4);
   const [record] = await store.capture([soil(1)]);
-  const { mark } = (await firstLook(name, REACH))!;
+  const { mark } = (await firstLook(name, reach))!;
   await store.setWalk(walkAt(2));
   await store.setMe(ME);
   expect(await store.mark()).toBe(mark);
@@ -66,7 +67,7 @@ test.each<[string, (store: MishoStore, record: string) => Promise<unknown>]>([
 
 test("of a large bench only what lies around the tree at hand is read", async () => {
   const { store, name } = await phone(12, 11, 5 * 11 + 6);
-  const look = await firstLook(name, REACH);
+  const look = await firstLook(name, reach);
   // Rows 4 to 8; places 3 to 6 + 6, for what lies ahead.
   const near = [4, 5, 6, 7, 8].flatMap((row) => [3, 4, 5, 6, 7, 8, 9, 10, 11].map((place) => (row - 1) * 11 + place));
   expect(look!.trees.map(({ id }) => id).sort()).toEqual(near.map(uuid));
@@ -86,21 +87,21 @@ test.each<[string, (store: MishoStore) => Promise<unknown>]>([
   ["a tree left the nursery since", (store) => store.capture([{ kind: "tree_left", tree: uuid(2), body: { how: "died" } }])],
 ])("nothing is shown where %s", async (_, change) => {
   const { store, name } = await phone(1, 4);
-  expect(await firstLook(name, REACH)).toBeDefined();
+  expect(await firstLook(name, reach)).toBeDefined();
   await change(store);
-  expect(await firstLook(name, REACH)).toBeUndefined();
+  expect(await firstLook(name, reach)).toBeUndefined();
   store.close();
 });
 
 test("nothing is shown where the tree at hand has no place on a large bench", async () => {
   const { store, name } = await phone(12, 11);
   await mirror(store, [treeRow(1, { row: null, place: null })], 2);
-  expect(await firstLook(name, REACH)).toBeUndefined();
+  expect(await firstLook(name, reach)).toBeUndefined();
   store.close();
 });
 
 test("a phone without a memory gets none by being looked at", async () => {
-  expect(await firstLook("never-opened", REACH)).toBeUndefined();
+  expect(await firstLook("never-opened", reach)).toBeUndefined();
   expect((await indexedDB.databases()).map(({ name }) => name)).not.toContain("never-opened");
 });
 
@@ -111,22 +112,22 @@ test("a memory of an older layout, or with records left in the first one, is for
   await db.open();
   const old = { id: uuid(100), seq: 9, state: "waiting", unseen: 1, record: { device_seq: 9, id: uuid(100) } };
   await db.table("records").put(old);
-  expect(await firstLook(name, REACH)).toBeUndefined();
+  expect(await firstLook(name, reach)).toBeUndefined();
   await db.table("records").clear();
-  expect(await firstLook(name, REACH)).toBeDefined();
+  expect(await firstLook(name, reach)).toBeDefined();
   db.close();
 
   const before = new Dexie("older");
   VERSIONS.slice(0, -1).forEach(({ tables }, at) => before.version(at + 1).stores(tables));
   await before.open();
   before.close();
-  expect(await firstLook("older", REACH)).toBeUndefined();
+  expect(await firstLook("older", reach)).toBeUndefined();
 });
 
 test("a memory that is being looked at lets a newer app have it", async () => {
   const { store, name } = await phone(1, 2);
   store.close();
-  const looking = firstLook(name, REACH);
+  const looking = firstLook(name, reach);
   const newer = new Dexie(name);
   newer.version(VERSIONS.length + 1).stores({ sketches: "id" });
   const blocked = vi.fn();
@@ -156,7 +157,7 @@ test("whatever was recorded, handed over and fetched, it shows of each tree what
       const { store, name } = await phone(ROWS, PLACES, here);
       let cursor = 1;
       for (const step of all) cursor = await take(store, step, cursor);
-      const look = (await firstLook(name, REACH))!;
+      const look = (await firstLook(name, reach))!;
       const whole = new Map((await store.treesOf(BENCH)).map((tree) => [tree.id, tree]));
       for (const tree of look.trees) expect(tree).toEqual(whole.get(tree.id));
       const walk = (await store.walk())!;

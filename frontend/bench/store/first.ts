@@ -38,15 +38,8 @@ const SMALL = 120;
 const MOST = 1500;
 /** What lies ahead in the row, for the next tree that asks for something. [places] */
 const AHEAD = 6;
-/** No pot is drawn smaller. [px] */
-const POT = 56;
-
-function reachOf({ innerWidth, innerHeight }: { innerWidth: number; innerHeight: number }): Reach {
-  return { rows: Math.ceil((innerHeight * 0.75) / POT), places: Math.ceil(innerWidth / POT) };
-}
-
 /** Undefined where no walk is open, where it follows a plan, and where anything is not as usual. */
-export async function firstLook(name = "misho", reach = reachOf(globalThis)): Promise<FirstLook | undefined> {
+export async function firstLook(name: string, reach: () => Reach): Promise<FirstLook | undefined> {
   const db = await opened(name).catch(() => undefined);
   if (!db) return undefined;
   // A newer app in another tab must not wait for us.
@@ -79,7 +72,7 @@ function answer<T>(asked: IDBRequest<T>): Promise<T> {
 
 const TABLES = ["meta", "benches", "species", "trees", "local", "log", "aside", "records", "photos"];
 
-async function look(db: IDBDatabase, reach: Reach): Promise<FirstLook | undefined> {
+async function look(db: IDBDatabase, reach: () => Reach): Promise<FirstLook | undefined> {
   const reading = db.transaction(TABLES);
   const all = <T>(table: string, most?: number) => answer<T[]>(reading.objectStore(table).getAll(null, most));
   const small = new Map((await all<{ key: string; value: unknown }>("meta")).map(({ key, value }) => [key, value]));
@@ -104,7 +97,7 @@ async function look(db: IDBDatabase, reach: Reach): Promise<FirstLook | undefine
   // Who stands where is the shed's word alone here: what was moved on this phone since is laid out by the store.
   const usual = !old && log.length < MOST && views.length < MOST && !views.some((view) => view.moved);
   if (!usual || !bench || here?.on !== bench.id) return undefined;
-  const near = await (count <= SMALL ? answer<StoredTree[]>(trees.index("on").getAll(bench.id)) : around(trees, here, reach));
+  const near = await (count <= SMALL ? answer<StoredTree[]>(trees.index("on").getAll(bench.id)) : around(trees, here, reach()));
   const laid = new Map(views.map((view) => [view.tree, view]));
   const found = near?.flatMap((tree) => overlay(tree, laid.get(tree.id)) ?? []);
   if (!found?.some((tree) => tree.id === walk.tree)) return undefined;

@@ -10,6 +10,6 @@ export type { StoredPhoto } from "./schema";
 export { NO_BREATH, type Breath } from "./breath";
 export type { MishoStore, Store, SyncSide } from "./faces";
 export { StoreError } from "./errors";
-export { firstLook, type FirstLook } from "./first";
+export type { FirstLook } from "./first";
 export { lateStore } from "./late";
 export { newSigns, type Signs } from "./signs";
