@@ -24,7 +24,7 @@ function spoken(tag: string, look: Look, text: string): string {
   return `${text ? `${tag} ${text}` : tag}, ${state}`;
 }
 
-function Cell({ tree, column }: Pot) {
+function Cell({ tree, column, here }: Pot & { here: boolean }) {
   const { walk } = useDesk();
   // A tap draws anew only the cells whose words it changes, and reckons only the one whose answers.
   const shown = useMemo(() => {
@@ -34,9 +34,7 @@ function Cell({ tree, column }: Pot) {
       return `${cell.look}|${cell.word}`;
     });
   }, [tree]);
-  const current = useMemo(() => computed(() => walk.state.value?.tree === tree.id), [tree.id]);
   const [look = "quiet", text = ""] = shown.value.split("|") as [Look, string];
-  const here = current.value;
   return (
     <button
       class="cell"
@@ -68,14 +66,14 @@ function RowName({ row, at, pick }: { row: number; at: number; pick: () => void 
   );
 }
 
-function Row({ slat, at, pots, part }: RowProps) {
+function Row({ slat, at, pots, part, here }: RowProps & { here: string }) {
   const { row } = slat;
   const placed = row % 2 ? t("Row {row}, walked left to right", { row }) : t("Row {row}, walked right to left", { row });
   const name = row ? placed : t("Without a place");
   return (
     <div class="slat" role="group" aria-label={name} style={{ gridRow: at + 1 }}>
       {pots.map((pot) => (
-        <Cell key={pot.tree.id} {...pot} />
+        <Cell key={pot.tree.id} {...pot} here={pot.tree.id === here} />
       ))}
       {slat.holes
         .filter((place) => place >= part.left && place < part.right)
@@ -121,7 +119,7 @@ export function Grid({ soilFor }: { soilFor: (trees: TreeView[], name: string) =
       </div>
       <div class="slats" ref={inner} onKeyDown={arrows}>
         {lines.map((line) => (
-          <Row key={line.at} {...line} />
+          <Row key={line.at} {...line} here={tree} />
         ))}
         {bench && !trees.length && <p class="empty">{t("No trees stand on this bench.")}</p>}
       </div>

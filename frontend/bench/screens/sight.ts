@@ -102,8 +102,10 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
       void walk.state.value?.tree;
       show();
     });
-    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight.
-    const sizes = new ResizeObserver(show);
+    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight. What an observer
+    // is told first is the size that was shown just now.
+    let told = false;
+    const sizes = new ResizeObserver(() => (told ? show() : (told = true)));
     sizes.observe(outer);
     const ends = new AbortController();
     const passive = { passive: true, signal: ends.signal };
