@@ -13,7 +13,7 @@ const BREATH_MS = 60;
 
 /** What is in sight around the tree at hand, and no more, so that an app opened again draws only once. */
 function firstPart(here: { slat: number; column: number } | undefined): Part {
-  const first = screenful();
+  const first = screenful("high");
   const top = Math.max(0, (here?.slat ?? 0) - first.rows + 2);
   const column = here?.column ?? 1;
   const left = Math.max(1, column - first.columns + 1);
