@@ -9,7 +9,7 @@ const root = import.meta.dirname;
 const dist = resolve(root, "dist");
 
 /** Chunks that each walk needs. A browser that knows the hint makes their code ready beside, not under the first taps. */
-const WALKED = ["main", "first", "open"];
+const WALKED = ["main", "open"];
 
 /** The browser heeds the hint only before all code, and what vite adds to a chunk stands before its banner. */
 function ready(): Plugin {

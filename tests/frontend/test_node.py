@@ -75,6 +75,17 @@ def test_the_worker_changes_with_the_page_though_no_script_does(own: Path) -> No
     assert shell() == before
 
 
+def test_the_hint_to_make_all_code_ready_stands_before_it(own: Path) -> None:
+    # Below the first line of code a browser does not heed it.
+    assets = node.build(own) / "assets"
+    hinted = [
+        one.name
+        for one in assets.glob("*.js")
+        if one.read_text().startswith("//# allFunctionsCalledOnLoad\n")
+    ]
+    assert sorted(name.split("-")[0] for name in hinted) == ["main", "open"]
+
+
 def test_a_build_that_fails_says_why_and_leaves_no_old_one(own: Path) -> None:
     entry = own / "bench" / "app" / "main.tsx"
     text = entry.read_text()
@@ -91,7 +102,8 @@ def test_a_build_without_a_worker_is_refused(own: Path) -> None:
     config = own / "vite.config.ts"
     text = config.read_text()
     try:
-        config.write_text(text.replace("plugins: [worker()],", ""))
+        assert text.count(", worker()]") == 1
+        config.write_text(text.replace(", worker()]", "]"))
         with pytest.raises(node.BuildFailed, match=r"The build ended without worker.js in "):
             node.build(own)
     finally:
