@@ -76,7 +76,7 @@ PATIENCE_MS = 600_000
 
 def soil(word: str) -> str:
     """The key of a soil word."""
-    return f'[data-check="soil"][data-value="{word}"]'
+    return walking.answer("soil", word)
 
 
 class Phone:

@@ -36,10 +36,6 @@ class Finger:
         self.cdp.send("Input.dispatchTouchEvent", {"type": what, "touchPoints": points})
 
 
-def soil(word: str) -> str:
-    return f'[data-check="soil"][data-value="{word}"]'
-
-
 def test_a_touch_presses_once_and_a_swipe_does_not(server: Server, open_browser: Opener) -> None:
     server.fill("bench60")
     server.start()
@@ -50,12 +46,12 @@ def test_a_touch_presses_once_and_a_swipe_does_not(server: Server, open_browser:
     page.evaluate(HEAR)
     here = page.locator("[data-sheet]")
 
-    finger.touch(soil("dry"))
-    expect(page.locator(soil("dry"))).to_have_attribute("aria-pressed", "true")
+    finger.touch(walking.answer("soil", "dry"))
+    expect(page.locator(walking.answer("soil", "dry"))).to_have_attribute("aria-pressed", "true")
     walking.expect_waiting(page, 2)
-    finger.touch(soil("wet"), away=60)
-    finger.touch(soil("moist"))
-    expect(page.locator(soil("moist"))).to_have_attribute("aria-pressed", "true")
+    finger.touch(walking.answer("soil", "wet"), away=60)
+    finger.touch(walking.answer("soil", "moist"))
+    expect(page.locator(walking.answer("soil", "moist"))).to_have_attribute("aria-pressed", "true")
     walking.expect_waiting(page, 3)
     following = page.locator("[data-action=next]")
     for press in (lambda: finger.touch("[data-action=next]"), lambda: following.press("Enter")):

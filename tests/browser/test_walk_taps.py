@@ -42,7 +42,7 @@ class Thumb:
         """One tree as it is found, and on to the next."""
         expect(self.page.locator(f'[data-sheet][data-here="{tag}"]')).to_be_visible()
         for what, value in FINDINGS.get(tag, {}).items():
-            key = f'[data-check="{what}"][data-value="{value}"]'
+            key = walking.answer(what, value)
             self.tap(key)
             expect(self.page.locator(key)).to_have_attribute("aria-pressed", "true")
         self.tap("[data-action=next]" if tag in FINDINGS else "[data-action=fine]")

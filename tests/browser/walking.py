@@ -39,9 +39,14 @@ def choose(page: Page, tag: str) -> None:
     page.locator(f'[data-tree="{tag}"]').click()
 
 
+def answer(what: str, value: str) -> str:
+    """The key of an answer."""
+    return f'[data-check="{what}"][data-value="{value}"]'
+
+
 def check(page: Page, what: str, value: str) -> None:
     """One tap; done when the key shows itself pressed, which it does only once the record is durable."""
-    key = page.locator(f'[data-check="{what}"][data-value="{value}"]')
+    key = page.locator(answer(what, value))
     key.click()
     expect(key).to_have_attribute("aria-pressed", "true")
 

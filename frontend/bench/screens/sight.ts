@@ -89,7 +89,10 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
       spare = AT_ONCE;
       later();
     };
+    const size = () => `${outer.clientWidth} ${outer.clientHeight}`;
+    let shown = "";
     const show = () => {
+      shown = size();
       const at = known.current.rows?.at(walk.state.peek()?.tree ?? "");
       if (at) {
         const { row, column, ...count } = sizesOf(outer, inner, known.current.rows?.columns ?? 1);
@@ -102,10 +105,9 @@ export function useSight(rows: Slats | undefined, whole: boolean): View {
       void walk.state.value?.tree;
       show();
     });
-    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight. What an observer
-    // is told first is the size that was shown just now.
-    let told = false;
-    const sizes = new ResizeObserver(() => (told ? show() : (told = true)));
+    // The next tree's sheet may be taller and leave less room: its cell must not slip out of sight. A size that was
+    // shown already, such as the first that an observer tells, is not laid out again.
+    const sizes = new ResizeObserver(() => void (size() === shown || show()));
     sizes.observe(outer);
     const ends = new AbortController();
     const passive = { passive: true, signal: ends.signal };
