@@ -19,12 +19,11 @@ NOT_BUILT = "The bench app is not built: run `pip install -e .` or `python manag
 @lru_cache(maxsize=2)
 def _entry(manifest: Path, _changed: int) -> dict[str, Any]:
     parts: dict[str, dict[str, Any]] = json.loads(manifest.read_text(encoding="utf-8"))
-    found = parts[ENTRY]
-    return {**found, "first": [parts[name]["file"] for name in found.get("imports", [])]}
+    return parts[ENTRY]
 
 
 def built() -> dict[str, Any] | None:
-    """The entry of the build: ``file``, ``css`` and ``first`` (what it loads at once) below the static root.
+    """The entry of the build: ``file`` and ``css`` below the static root.
 
     None where there is none.
     """
@@ -47,7 +46,6 @@ def bench_app(request: HttpRequest) -> HttpResponse:
         "bench/index.html",
         {
             "script": static(entry["file"]),
-            "first": [static(name) for name in entry["first"]],
             "styles": [static(name) for name in entry.get("css", [])],
         },
     )

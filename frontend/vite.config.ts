@@ -4,6 +4,7 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { build, defineConfig, type Plugin } from "vite";
+import { plain } from "./plain";
 
 const root = import.meta.dirname;
 const dist = resolve(root, "dist");
@@ -67,7 +68,7 @@ export default defineConfig({
   // The same library for browsers of these days: smaller than the one that old ones need.
   resolve: { alias: [{ find: /^dexie$/, replacement: "dexie/dist/modern/dexie.mjs" }] },
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
-  plugins: [ready(), worker()],
+  plugins: [plain("main"), ready(), worker()],
   build: {
     outDir: dist,
     emptyOutDir: true,
@@ -75,7 +76,8 @@ export default defineConfig({
     target: "es2022",
     // Small files written into the page would need a looser content policy.
     assetsInlineLimit: 0,
-    modulePreload: { polyfill: false },
+    // The first file is none, and what is loaded later lies on the phone.
+    modulePreload: false,
     rolldownOptions: {
       input: resolve(root, "bench/app/main.tsx"),
       // One file for all that the first screen needs: each is a question of its own when the app is opened.

@@ -9,8 +9,10 @@ it does only when the record is on the disk (strict durability). The finger lay 
 and then keep it back until the frame that the arrival asked for is drawn: 11 ms of an instant tap (by the
 browser's own trace, on a quiet machine, slowed or not), 3 to 6 of the other, are the tool's.
 ``next_ms``: from the tap on Next until the next tree is painted. ``open_ms``: from the start of the
-navigation, server gone and browser newly started, until bench and keys are painted. ``open_tap_ms``: until a
-tap made at that very moment is on the disk: the app's memory is loaded and opened between.
+navigation, server gone and browser newly started, until bench and keys are painted; the app had been left
+before, as by a phone's home key. ``open_killed_ms``: the same after an app that was killed without a word.
+``open_tap_ms``: until a tap made at that very moment is on the disk: the app's memory is loaded and opened
+between.
 ``longest_task_ms``: on the main thread, during a walk of 100 trees with the server there.
 ``tap_cpu_ms``, ``tree_cpu_ms``: what the page's main thread itself worked for a tap (with its repaint and
 what follows at once), and for a whole tree of the walk; others on the machine do not stretch it.
@@ -109,9 +111,11 @@ def _round(server: Any, phone: Phone) -> dict[str, Any]:
     seen: dict[str, Any] = {}
     server.kill()
     for rate, key in ((SLOWED, ""), (1.0, "plain_")):
-        with phone.opened(rate) as page:
+        with phone.opened(rate, killed=True) as page:
             seen[f"{key}open_ms"] = page.opening()
             seen[f"{key}open_tap_ms"] = page.first()
+        with phone.opened(rate) as page:
+            seen[f"{key}open_killed_ms"] = page.opening()
     server.start()
     for rate, key in ((SLOWED, ""), (1.0, "plain_")):
         with phone.opened(rate) as page:
@@ -158,6 +162,7 @@ def _told(rounds: list[dict[str, Any]], options: argparse.Namespace) -> dict[str
             told[f"{tap}_p95_ms"] = round(statistics.median(_p95(one[f"{tap}_ms"]) for one in rounds), 1)
             told[f"{tap}_ms"] = round(statistics.median(v for one in rounds for v in one[f"{tap}_ms"]), 1)
         told[f"{key}open_ms"] = median(f"{key}open_ms")
+        told[f"{key}open_killed_ms"] = median(f"{key}open_killed_ms")
         told[f"{key}open_tap_ms"] = median(f"{key}open_tap_ms")
         told[f"{key}floor_open_ms"] = median(f"{key}floor_open_ms")
         nexts = [statistics.median(one[f"{key}next_ms"]) for one in rounds]

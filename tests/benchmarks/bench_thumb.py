@@ -102,15 +102,18 @@ class Phone:
             walking.worker_ready(page.page)
 
     @contextmanager
-    def opened(self, rate: float) -> Iterator[Thumb]:
-        """A newly started browser that takes the walk up where it was; `rate`: times slower."""
-        with self._browser(rate) as page:
+    def opened(self, rate: float, *, killed: bool = False) -> Iterator[Thumb]:
+        """A newly started browser that takes the walk up where it was; `rate`: times slower.
+
+        In the end the app is left, as by a phone's home key, or `killed`: it leaves nothing behind.
+        """
+        with self._browser(rate, killed=killed) as page:
             page.page.goto(f"{self.origin}/bench/", wait_until="commit")
             page.usable()
             yield page
 
     @contextmanager
-    def _browser(self, rate: float) -> Iterator[Thumb]:
+    def _browser(self, rate: float, *, killed: bool = False) -> Iterator[Thumb]:
         from playwright.sync_api import expect, sync_playwright
 
         expect.set_options(timeout=PATIENCE_MS)
@@ -128,7 +131,11 @@ class Phone:
             cdp = context.new_cdp_session(page)
             cdp.send("Emulation.setCPUThrottlingRate", {"rate": rate})
             cdp.send("Performance.enable", {"timeDomain": "threadTicks"})
-            yield Thumb(page, cdp)
+            thumb = Thumb(page, cdp)
+            yield thumb
+            if killed:
+                thumb.mute()
+            page.close()
             context.close()
 
 
@@ -146,6 +153,10 @@ class Thumb:
     def usable(self) -> None:
         """Wait until bench and keys were painted."""
         self.opened_ms = float(self._asked("watch.opened"))
+
+    def mute(self) -> None:
+        """The app leaves nothing behind at its end."""
+        self._asked(f"void ({walking.MUTE})")
 
     def opening(self) -> float:
         """From the start of the navigation until the bench and its keys were painted."""

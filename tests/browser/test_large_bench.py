@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from nursery.science.tags import make
@@ -83,8 +84,19 @@ HELD = """(() => {
 })()"""
 
 
+#: Whether the memory was asked for anything before the bench was drawn.
+EARLY = """(() => {
+    const open = IDBFactory.prototype.open;
+    IDBFactory.prototype.open = function (...given) {
+        window.early ??= !document.querySelector("[data-tree]");
+        return open.apply(this, given);
+    };
+})()"""
+
+
+@pytest.mark.parametrize("left", [True, False], ids=["left", "killed"])
 def test_opened_again_it_shows_what_is_in_sight_and_takes_taps_before_it_has_read_the_rest(
-    server: Server, open_browser: Opener
+    server: Server, open_browser: Opener, left: bool
 ) -> None:
     server.fill("bench800")
     server.start()
@@ -94,13 +106,19 @@ def test_opened_again_it_shows_what_is_in_sight_and_takes_taps_before_it_has_rea
     walking.worker_ready(before)
     walking.open_bench(before, "South bench")
     walking.check(before, "soil", "dry")
+    if not left:
+        before.evaluate(walking.MUTE)
     before.close()
+    before.context.close()
     server.kill()
 
-    page = before.context.new_page()
+    page = open_browser("a").new_page()
     page.add_init_script(HELD)
+    page.add_init_script(EARLY)
     page.goto(f"{origin}/bench/")
     _in_sight(page, FIRST)
+    page.wait_for_function("() => window.early !== undefined")
+    assert page.evaluate("window.early") is not left
     expect(page.get_by_text("1 of 800 looked at")).to_be_visible()
     walking.expect_waiting(page, 2)
     key = page.locator('[data-check="soil"][data-value="wet"]')

@@ -67,7 +67,7 @@ class Host:
                     ("Content-Security-Policy", POLICY),
                     ("Cache-Control", "no-cache"),
                     # As the shed's: what a phone keeps must be found whatever it speaks by now.
-                    ("Vary", "Accept-Language, Cookie"),
+                    ("Vary", "Accept-Encoding" if "/static/" in self.path else "Accept-Language, Cookie"),
                 ):
                     self.send_header(name, value)
                 self.end_headers()
@@ -151,6 +151,19 @@ def test_the_browser_takes_page_and_files_from_the_cache_itself(host: Host, open
     assert len(sources) >= 4
     assert set(sources) == {"cache"}
     assert not [path for _, path in host.asked if path == "/bench/" or path.startswith("/static/assets/")]
+
+
+def test_files_are_kept_as_they_came_and_the_page_as_one_for_all(host: Host, open_browser: Opener) -> None:
+    # A browser keeps its compiled code beside a plain script whose answer is the network's own, and no other.
+    page = open_browser().new_page()
+    controlled(page, host)
+    kept = page.evaluate(
+        "async () => Object.fromEntries(await Promise.all("
+        "[...document.querySelectorAll('script')].map((one) => one.src).concat(location.href)"
+        ".map(async (path) => { const {url, headers} = await caches.match(path, {ignoreVary: true});"
+        " return [path === location.href ? 'page' : 'script', [url === path, headers.get('Vary')]]; })))"
+    )
+    assert kept == {"page": [False, None], "script": [True, "Accept-Encoding"]}
 
 
 def test_an_address_that_the_rule_does_not_name_is_the_workers(host: Host, open_browser: Opener) -> None:

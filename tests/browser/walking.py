@@ -39,6 +39,10 @@ def choose(page: Page, tag: str) -> None:
     page.locator(f'[data-tree="{tag}"]').click()
 
 
+#: From now on the browser keeps nothing that the page leaves at its end, as of an app that is killed.
+MUTE = "Storage.prototype.setItem = () => undefined"
+
+
 def answer(what: str, value: str) -> str:
     """The key of an answer."""
     return f'[data-check="{what}"][data-value="{value}"]'

@@ -8,11 +8,9 @@ import pytest
 from django.test import Client
 
 ENTRY = {
-    "_shared-1.js": {"file": "assets/shared-1.js"},
     "bench/app/main.tsx": {
         "file": "assets/main-abc.js",
         "css": ["assets/main-def.css"],
-        "imports": ["_shared-1.js"],
         "isEntry": True,
     },
 }
@@ -32,9 +30,8 @@ def test_the_page_names_the_hashed_files_of_the_build(client: Client, manifest: 
     answer = client.get("/bench/")
     page = answer.content.decode()
     assert answer.status_code == 200
-    assert '<script type="module" blocking="render" src="/static/assets/main-abc.js"></script>' in page
+    assert '<script defer blocking="render" src="/static/assets/main-abc.js"></script>' in page
     assert '<link rel="stylesheet" href="/static/assets/main-def.css">' in page
-    assert '<link rel="modulepreload" href="/static/assets/shared-1.js">' in page
     assert '<link rel="manifest" href="/manifest.json">' in page
 
 

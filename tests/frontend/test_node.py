@@ -50,8 +50,8 @@ def test_the_build_is_whole_small_and_names_only_its_own_files(own: Path) -> Non
     dist = node.build(own)
     manifest = json.loads((dist / ".vite" / "manifest.json").read_text())
     entry = manifest["bench/app/main.tsx"]
-    first = [entry["file"], *(manifest[name]["file"] for name in entry.get("imports", []))]
-    assert sum(len(gzip.compress((dist / name).read_bytes())) for name in first) < MOST_SCRIPT
+    assert "imports" not in entry
+    assert len(gzip.compress((dist / entry["file"]).read_bytes())) < MOST_SCRIPT
     worker = (dist / "worker.js").read_text()
     kept = set(re.findall(r"/static/(assets/[\w.-]+)", worker))
     assert kept == {f"assets/{path.name}" for path in (dist / "assets").iterdir()}
@@ -84,6 +84,26 @@ def test_the_hint_to_make_all_code_ready_stands_before_it(own: Path) -> None:
         if one.read_text().startswith("//# allFunctionsCalledOnLoad\n")
     ]
     assert sorted(name.split("-")[0] for name in hinted) == ["main", "open"]
+
+
+def test_the_first_file_is_a_plain_strict_script_and_none_imports_it(own: Path) -> None:
+    # A browser keeps compiled code beside a plain script, and beside no module.
+    dist = node.build(own)
+    entry = json.loads((dist / ".vite" / "manifest.json").read_text())["bench/app/main.tsx"]["file"]
+    code = (dist / entry).read_text()
+    assert code.startswith('//# allFunctionsCalledOnLoad\n"use strict";')
+    assert not re.search(r"\bexport\b\s*[{*]|\bimport\.meta\b|\bimport\s*[{*`\"']", code)
+    others = [path.read_text() for path in (dist / "assets").glob("*.js") if path.name != Path(entry).name]
+    assert [other for other in others if Path(entry).name in other] == []
+    assert sum("=globalThis.mishoFirst;" in other for other in others) >= 3
+
+
+def test_nothing_exported_changes_later() -> None:
+    # What is loaded later takes the first file's exports as they are once it has run.
+    sources = [*(FRONTEND / "bench").rglob("*.ts"), *(FRONTEND / "bench").rglob("*.tsx")]
+    assert len(sources) > 100
+    changing = re.compile(r"^export (let|var)\b", re.MULTILINE)
+    assert [path.name for path in sources if changing.search(path.read_text())] == []
 
 
 def test_a_build_that_fails_says_why_and_leaves_no_old_one(own: Path) -> None:

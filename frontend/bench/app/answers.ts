@@ -6,10 +6,13 @@ import { answersByTree, type Answers } from "../screens/logic/ask";
 
 export class AnswerBook {
   readonly all = signal<Map<string, Answers>>(new Map());
+  /** How many trees were answered beside those. */
+  readonly beyond = signal(0);
   #records = new Map<string, LocalRecord[]>();
 
   /** Begin anew with these records, oldest first. */
-  open(records: readonly LocalRecord[]): void {
+  open(records: readonly LocalRecord[], beyond = 0): void {
+    this.beyond.value = beyond;
     this.#records = new Map();
     for (const record of records) this.#add(record);
     this.all.value = answersByTree(records);

@@ -52,9 +52,15 @@ export function makeDesk(store: Store, sync: Sync): Desk {
   };
 }
 
-/** Read again who this phone is and which species the shed knows. */
+/** Read again who this phone is and which species the shed knows. What is as it was is not drawn anew. */
 export async function refresh(desk: Desk): Promise<void> {
-  [desk.me.value, desk.species.value] = await Promise.all([desk.store.me(), desk.store.species()]);
+  const [me, species] = await Promise.all([desk.store.me(), desk.store.species()]);
+  if (!same(me, desk.me.peek())) desk.me.value = me;
+  if (!same([...species], [...desk.species.peek()])) desk.species.value = species;
+}
+
+function same(one: unknown, other: unknown): boolean {
+  return JSON.stringify(one) === JSON.stringify(other);
 }
 
 /** A viewer's phone looks only: the shed would refuse what it records. */

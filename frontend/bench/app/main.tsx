@@ -1,6 +1,6 @@
 // Start: take up the open walk by a first look, draw, then open the phone's memory, and only then think of the network.
 
-import { looking } from "./looking";
+import { looking, reach } from "./looking";
 import { render } from "preact";
 import "../style/tokens.css";
 import "../style/parts.css";
@@ -18,6 +18,7 @@ import { askKept, registerWorker } from "./install";
 import { followLanguage, notThere } from "./language";
 import { loadSoon } from "./later";
 import "./leaving";
+import { followLeaving, inSight } from "./lastSeen";
 import { begin, place } from "./nav";
 import { buzz } from "./senses";
 import { wear } from "./settings";
@@ -63,11 +64,15 @@ async function start(root: HTMLElement): Promise<void> {
   const spoken = followLanguage(document.documentElement, () => (desk.fault.value = notThere()));
   const [look] = await Promise.all([looking, spoken]);
   const shown = painted();
+  void shown.then(() => followLeaving(() => inSight(desk, reach())));
   if (look) {
     const bench = take(look, desk, signs, shown);
     show(root, desk, shown);
     await shown;
     await learn(store, bench).catch((error: unknown) => (desk.fault.value = faultOf(error)));
+    await betweenTaps();
+    // As the app was left, this phone may have been another's.
+    await refresh(desk).catch((error: unknown) => (desk.fault.value = faultOf(error)));
   } else {
     await learn(store, desk.walk.resume(), refresh(desk));
     show(root, desk, shown);

@@ -29,10 +29,10 @@ describe("trees read anew", () => {
   });
 });
 
-it("keeps the very trees that are shown among all that were read", () => {
-  const read = [aTree("K1", [], { row: 1, place: 1 }), aTree("K4", [], { row: 1, place: 4 })];
+it("keeps the very trees that are shown among all that were read, where they say the same", () => {
+  const read = [aTree("K1", [], { row: 1, place: 1 }), aTree("K2", ["soil"], { row: 1, place: 2 }), aTree("K4", [], { row: 1, place: 4 })];
   const now = keeping(row, read);
-  expect([now[0] === row[0], now[1] === read[1], now.length]).toEqual([true, true, 2]);
+  expect([now[0] === row[0], now[1] === read[1], now[2] === read[2], now.length]).toEqual([true, true, true, 3]);
 });
 
 it("keeps the answers of each tree as reading all of the walk would", () => {

@@ -3,10 +3,13 @@
 import { inWalkingOrder } from "../model/order";
 import type { TreeView } from "../model/types";
 
-/** The trees that were `read`, but the very ones that are `shown` already: what is drawn of them stays. */
+/** The trees that were `read`, but the very ones that are `shown` where they say the same: what is drawn of them stays. */
 export function keeping(shown: readonly TreeView[], read: readonly TreeView[]): TreeView[] {
   const old = new Map(shown.map((tree) => [tree.id, tree]));
-  return read.map((tree) => old.get(tree.id) ?? tree);
+  return read.map((tree) => {
+    const known = old.get(tree.id);
+    return known && JSON.stringify(known) === JSON.stringify(tree) ? known : tree;
+  });
 }
 
 /**

@@ -125,6 +125,43 @@ describe("a walk", () => {
     expect(again.state.value?.run).toBe(walk.state.value?.run);
   });
 
+  describe("shown as it was left, with the records in sight only", () => {
+    let again: Walk;
+    let show: () => void;
+    let read: Promise<boolean>;
+
+    beforeEach(async () => {
+      await walk.check("t1", "soil", "moist");
+      await walk.check("t3", "soil", "dry");
+      walk.select("t1");
+      const records = walk.records.value.filter(({ record }) => record.tree !== "t3");
+      const trees = walk.trees.value.filter(({ id }) => id !== "t3");
+      const others = { me: { device: "d", name: "", role: "helper", epoch: "e" } as const, species: new Map(), waiting: 3, photos: 0 };
+      const seen = { walk: walk.state.value!, bench: walk.bench.value!, trees, all: 3, records, beyond: 1 };
+      again = new Walk(store, (fault) => fault && faults.push(fault));
+      read = again.begin({ ...structuredClone(seen), ...others }, new Promise<void>((done) => (show = done)));
+    });
+
+    it("counts what was looked at out of sight too, before and after all is read", async () => {
+      expect([again.looked.value, again.answers.value.size]).toEqual([2, 1]);
+      await again.check("t2", "soil", "wet");
+      expect(again.looked.value).toBe(3);
+      show();
+      expect(await read).toBe(true);
+      expect([again.looked.value, again.answers.value.size]).toEqual([3, 3]);
+    });
+
+    it("takes back what was recorded last, though that was out of sight", async () => {
+      const undone = again.undo();
+      show();
+      expect(await undone).toBe(true);
+      const { kind, tree } = (await store.outbox()).at(-1)!;
+      expect([kind, tree, again.here.value?.id]).toEqual(["correction", "t3", "t3"]);
+      expect(await read).toBe(true);
+      expect([...again.answers.value.keys()]).toEqual(["t1"]);
+    });
+  });
+
   describe("shown by a first look", () => {
     const trees = async () => (await store.treesOf("b")).filter(({ id }) => id !== "t3");
     let again: Walk;
@@ -137,8 +174,7 @@ describe("a walk", () => {
       walk.select("t2");
       const [state, records] = [walk.state.value!, await store.recordsOfRun(walk.state.value!.run)];
       again = new Walk(store, (fault) => fault && faults.push(fault));
-      const mark = await store.mark();
-      const first = { walk: state, bench: walk.bench.value!, trees: await trees(), all: 3, records, mark };
+      const first = { walk: state, bench: walk.bench.value!, trees: await trees(), all: 3, records, beyond: 0 };
       const shown = new Promise<void>((done) => (show = done));
       const others = { me: { device: "d", name: "", role: "helper", epoch: "e" } as const, species: new Map(), waiting: 3, photos: 0 };
       read = again.begin({ ...first, ...others }, shown);
@@ -190,6 +226,36 @@ describe("a walk", () => {
       show();
       await read;
       expect(again.trees.value.find(({ id }) => id === "t2")?.fresh.soil?.state).toBe("wet");
+    });
+
+    it("goes where another tab has gone before it could be heard, unless a tap came first", async () => {
+      await store.setWalk({ ...again.state.value!, tree: "t1" });
+      show();
+      expect(await read).toBe(true);
+      expect(again.here.value?.id).toBe("t1");
+    });
+
+    it("is closed where another tab has ended the walk", async () => {
+      await walk.end();
+      show();
+      expect(await read).toBe(true);
+      expect(again.state.value).toBeUndefined();
+    });
+
+    it("stays at the tree that was tapped, whatever another tab did before", async () => {
+      await store.setWalk({ ...again.state.value!, tree: "t1" });
+      again.select("t3");
+      show();
+      expect(await read).toBe(true);
+      expect([again.state.value?.tree, (await store.walk())?.tree]).toEqual(["t3", "t3"]);
+    });
+
+    it("learns the bench's new name", async () => {
+      const row: [string, string, Record<string, unknown>] = ["bench", "b", { name: "Low bench", rows: 1, places: 3, order: 0 }];
+      await store.applyPage({ rows: [row], cursor: { epoch: "e", seq: 5 }, last: true });
+      show();
+      await read;
+      expect(again.bench.value?.name).toBe("Low bench");
     });
 
     it("learns what another tab recorded on the walk before it could be heard", async () => {

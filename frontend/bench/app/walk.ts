@@ -51,6 +51,8 @@ export class Walk {
 
   readonly #book = new AnswerBook();
   readonly answers = this.#book.all;
+  /** How many trees were looked at. */
+  readonly looked = computed(() => this.answers.value.size + this.#book.beyond.value);
   readonly here = computed(() => this.trees.value.find((t) => t.id === this.state.value?.tree));
   /** The plan that this walk follows, with what was left of it when the bench was read. */
   readonly planned = signal<Planned | undefined>(undefined);
@@ -70,6 +72,8 @@ export class Walk {
   #rest: Promise<unknown> = Promise.resolve();
   /** Somebody waits for it. */
   #urged = false;
+  /** The first look whose walk and records were not yet compared with the disk's. */
+  #unmet: FirstLook | undefined;
   #soon: ReturnType<typeof setTimeout> | undefined;
   readonly #stale = new Stale();
   #saving = false;
@@ -82,11 +86,11 @@ export class Walk {
     store.onTrees((trees) => this.#heard(trees));
   }
 
-  /** In turn, and with all trees of the bench known. */
+  /** In turn, and with all trees of the bench known, and all records of the walk. */
   #inTurn(work: () => Promise<unknown>, saving = true): Promise<boolean> {
     return this.#turn(() => {
       this.#urged = true;
-      return this.#rest.then(work);
+      return this.#rest.then(() => this.#meet()).then(work);
     }, saving);
   }
 
@@ -141,38 +145,51 @@ export class Walk {
 
   /** Show what a first look found, and read the whole once that is `shown`. False where it cannot be read. */
   begin(look: FirstLook, shown: Promise<void>): Promise<boolean> {
-    const { walk, bench, trees, all, records } = look;
+    const { walk, bench, trees, all, records, beyond } = look;
     batch(() => {
       this.state.value = walk;
       this.bench.value = bench;
       this.trees.value = inWalkingOrder(trees);
       this.partial.value = trees.length < all ? all : undefined;
       this.records.value = records;
-      this.#book.open(records);
+      this.#book.open(records, beyond);
     });
+    this.#unmet = look;
     this.#urged = false;
     const reading = shown.then(() => this.#readRest(look));
     this.#rest = reading.catch(() => undefined);
-    return reading.then(() => this.#turn(() => this.#meet(walk), false), (error: unknown) => (this.tell(error, false), false));
+    return reading.then(() => this.#turn(() => this.#meet(), false), (error: unknown) => (this.tell(error, false), false));
   }
 
   /** What taps change meanwhile is read anew after it. */
-  async #readRest({ walk, mark }: FirstLook): Promise<void> {
-    const same = (await this.store.mark()) === mark;
+  async #readRest({ walk }: FirstLook): Promise<void> {
     // At the last tree that is known, the next tap asks for one that is not.
     const breath = async () => void (this.#urged || !this.next.peek() || (await betweenTaps()));
-    const trees = await this.store.treesOf(walk.bench, breath);
+    const [benches, trees] = await Promise.all([this.store.benches(), this.store.treesOf(walk.bench, breath)]);
     await breath();
+    const bench = benches.find(({ id }) => id === walk.bench);
     batch(() => {
-      this.trees.value = same ? keeping(this.trees.peek(), trees) : trees;
+      if (JSON.stringify(bench) !== JSON.stringify(this.bench.peek())) this.bench.value = bench;
+      this.trees.value = keeping(this.trees.peek(), trees);
       this.partial.value = undefined;
     });
   }
 
-  /** Another tab may have recorded on this walk between the look and the first moment that we hear of it. */
-  async #meet({ run }: WalkState): Promise<void> {
-    const records = await this.store.recordsOfRun(run);
-    if (run !== this.state.peek()?.run || records.length === this.records.peek().length) return;
+  /**
+   * Once, in turn: another tab may have gone on with this walk between the look and the first moment that we hear of
+   * it, and what was kept as the app was left has the records in sight only.
+   */
+  async #meet(): Promise<void> {
+    const look = this.#unmet;
+    if (!look) return;
+    const [now, records] = await Promise.all([this.store.walk(), this.store.recordsOfRun(look.walk.run)]);
+    this.#unmet = undefined;
+    // Where nothing was tapped since, the disk knows better where the walk stands.
+    if (this.state.peek() === look.walk && JSON.stringify(now) !== JSON.stringify(look.walk)) {
+      this.state.value = now;
+      return this.reload();
+    }
+    if (look.walk.run !== this.state.peek()?.run || records.length === this.records.peek().length) return;
     batch(() => {
       this.records.value = records;
       this.#book.open(records);

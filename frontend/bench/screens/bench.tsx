@@ -55,7 +55,7 @@ function useForm() {
 /** Drawn anew at each tap, and nothing else of the head with it. */
 function Looked() {
   const { walk } = useDesk();
-  return <>{t("{looked} of {all} looked at", { looked: walk.answers.value.size, all: walk.size.value })}</>;
+  return <>{t("{looked} of {all} looked at", { looked: walk.looked.value, all: walk.size.value })}</>;
 }
 
 export function BenchScreen({ id }: { id: string }) {

@@ -46,7 +46,7 @@ function WalkOpen({ other, close }: { other: Bench; close: () => void }) {
           walk.size.value,
           "The walk along {bench} is not ended: {looked} of {n} tree. End it, and begin on {other}?",
           "The walk along {bench} is not ended: {looked} of {n} trees. End it, and begin on {other}?",
-          { bench: here?.name ?? "", looked: walk.answers.value.size, other: other.name },
+          { bench: here?.name ?? "", looked: walk.looked.value, other: other.name },
         )}
       </p>
     </Panel>
@@ -73,7 +73,7 @@ function BenchLine({ bench, counts, open }: LineProps) {
         </span>
         <span class="bench-why">
           {walking ? (
-            <b>{t("Walk open: {n} looked at.", { n: walk.answers.value.size })}</b>
+            <b>{t("Walk open: {n} looked at.", { n: walk.looked.value })}</b>
           ) : (
             `${trees(counts?.trees ?? 0)}.`
           )}{" "}

@@ -21,8 +21,6 @@ export interface Store {
   benches(): Promise<Bench[]>;
   /** In walking order; trees that left the nursery are not among them. `breath`: waited for between two portions. */
   treesOf(bench: string, breath?: Breath): Promise<TreeView[]>;
-  /** Another one as soon as this phone or the shed has said anything new of a tree. */
-  mark(): Promise<string>;
   /** How many trees stand on each bench, and how many of them ask for what; cheap for any number of trees. */
   benchCounts(): Promise<Map<string, Tally>>;
   tree(id: string): Promise<TreeView | undefined>;

@@ -49,22 +49,6 @@ test("of a small bench all is seen, with who we are, what was recorded and what 
   store.close();
 });
 
-test.each<[string, (store: MishoStore, record: string) => Promise<unknown>]>([
-  ["this phone records", (store) => store.capture([soil(2)])],
-  ["the shed tells something", (store) => mirror(store, [treeRow(2, { row: 1, place: 9 })], 2)],
-  ["the shed answers", (store, record) => store.acknowledge([stored(record)], 1)],
-])("its mark is the store's own until %s", async (_, change) => {
-  const { store, name } = await phone(1, 4);
-  const [record] = await store.capture([soil(1)]);
-  const { mark } = (await firstLook(name, reach))!;
-  await store.setWalk(walkAt(2));
-  await store.setMe(ME);
-  expect(await store.mark()).toBe(mark);
-  await change(store, record!.id);
-  expect(await store.mark()).not.toBe(mark);
-  store.close();
-});
-
 test("of a large bench only what lies around the tree at hand is read", async () => {
   const { store, name } = await phone(12, 11, 5 * 11 + 6);
   const look = await firstLook(name, reach);

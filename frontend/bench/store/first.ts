@@ -4,7 +4,6 @@
 
 import type { Bench, LocalRecord, Me, Species, TreeView, WalkState } from "../model/types";
 import { asLocal } from "./became";
-import { markOf } from "./meta";
 import { overlay } from "./overlay";
 import { gaps, type Range } from "./ranges";
 import { LAYOUT, type Aside, type StoredTree } from "./schema";
@@ -22,18 +21,18 @@ export interface FirstLook {
   all: number;
   /** The walk's records, oldest first. */
   records: LocalRecord[];
+  /** How many trees the walk has looked at beside those that these records tell of. */
+  beyond: number;
   /** Records and pictures that wait for the shed. */
   waiting: number;
   photos: number;
-  /** As long as the store's own `mark` is the same, all this still holds. */
-  mark: string;
 }
 
 /** How far is looked around the tree at hand. [rows, places] */
 export interface Reach { rows: number; places: number }
 
-/** A bench of no more trees is read whole. */
-const SMALL = 120;
+/** A bench of no more trees is looked at whole. */
+export const SMALL = 120;
 /** Past so many records since the last sync, or of this walk, the look would be no quicker than the reading of all. */
 const MOST = 1500;
 /** What lies ahead in the row, for the next tree that asks for something. [places] */
@@ -97,12 +96,12 @@ async function look(db: IDBDatabase, reach: () => Reach): Promise<FirstLook | un
   // Who stands where is the shed's word alone here: what was moved on this phone since is laid out by the store.
   const usual = !old && log.length < MOST && views.length < MOST && !views.some((view) => view.moved);
   if (!usual || !bench || here?.on !== bench.id) return undefined;
-  const near = await (count <= SMALL ? answer<StoredTree[]>(trees.index("on").getAll(bench.id)) : around(trees, here, reach()));
+  const seen = await (count <= SMALL ? answer<StoredTree[]>(trees.index("on").getAll(bench.id)) : around(trees, here, reach()));
   const laid = new Map(views.map((view) => [view.tree, view]));
-  const found = near?.flatMap((tree) => overlay(tree, laid.get(tree.id)) ?? []);
+  const found = seen?.flatMap((tree) => overlay(tree, laid.get(tree.id)) ?? []);
   if (!found?.some((tree) => tree.id === walk.tree)) return undefined;
   const bySlug = new Map(species.map((row) => [row.slug, row]));
-  return { me, species: bySlug, walk, bench, trees: found, all: count, records: log, waiting, photos, mark: markOf(small) };
+  return { me, species: bySlug, walk, bench, trees: found, all: count, records: log, beyond: 0, waiting, photos };
 }
 
 function between(from: IDBValidKey, to: IDBValidKey): IDBKeyRange {
@@ -124,12 +123,25 @@ async function waitingIn(reading: IDBTransaction, ranges: readonly Range[]): Pro
   return counts.reduce((sum, one) => sum + one, 0);
 }
 
+interface Near { top: number; bottom: number; left: number; right: number }
+
+/** The rows and places, ends included, that are looked at around a tree; undefined where it has none. */
+export function near({ row, place }: Pick<StoredTree, "row" | "place">, reach: Reach): Near | undefined {
+  if (!row || !place) return undefined;
+  return {
+    top: Math.max(1, row - reach.rows),
+    bottom: Math.max(row + 2, reach.rows + 1),
+    left: Math.max(1, place - reach.places),
+    right: Math.max(place + AHEAD, reach.places + 1),
+  };
+}
+
 /** Row by row: however wide a bench is, only what may be in sight is read. */
 async function around(trees: IDBObjectStore, here: StoredTree, reach: Reach): Promise<StoredTree[] | undefined> {
-  const { on, row, place } = here;
-  if (!row || !place) return undefined;
-  const [top, bottom] = [Math.max(1, row - reach.rows), Math.max(row + 2, reach.rows + 1)];
-  const [left, right] = [Math.max(1, place - reach.places), Math.max(place + AHEAD, reach.places + 1)];
+  const part = near(here, reach);
+  if (!part) return undefined;
+  const { top, bottom, left, right } = part;
+  const { on } = here;
   const standing = trees.index("[on+row+place]");
   const rows = Array.from({ length: bottom - top + 1 }, (_, at) => {
     return answer<StoredTree[]>(standing.getAll(between([on!, top + at, left], [on!, top + at, right])));

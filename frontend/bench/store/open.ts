@@ -17,7 +17,7 @@ import { asideOf, ofRun, ofTree } from "./runs";
 import { plans, planned } from "./plans";
 import { learnCounters, quickly } from "./quick";
 import { safely } from "./safely";
-import { getMeta, markOf, setMeta } from "./meta";
+import { getMeta, setMeta } from "./meta";
 import type { Version } from "./schema";
 import { newSigns, type Signs } from "./signs";
 import { Tables } from "./tables";
@@ -184,7 +184,6 @@ function reads(db: Tables, read: <T>(work: () => PromiseLike<T>) => Promise<T>) 
         return benches.sort((a, b) => a.order - b.order || a.name.localeCompare(b.name));
       }),
     treesOf: (bench: string, breath?: Breath) => read(() => mirror.treesOf(db, bench, breath)),
-    mark: () => read(async () => markOf(new Map((await db.meta.toArray()).map(({ key, value }) => [key, value])))),
     benchCounts: () => read(() => mirror.benchCounts(db)),
     tree: (id: string) => read(() => mirror.tree(db, id)),
     treesBy: (ids: readonly string[]) => read(() => mirror.treesBy(db, ids)),

@@ -38,11 +38,23 @@ async function fill(): Promise<void> {
   // A page of another build would ask for files that this worker does not keep.
   const stranger = [...text.matchAll(/\/static\/assets\/[\w.-]+/g)].find(([name]) => !ASSETS.has(name));
   if (stranger) throw new Error(`The page asks for ${stranger[0]}, which is not of this build`);
-  const had = await Promise.all(__ASSETS__.map((asset) => caches.match(asset, { ignoreVary: true })));
-  await Promise.all(
-    __ASSETS__.map(async (asset, at) => cache.put(asset, forAll(had[at] ?? (await fetchNew(asset))))),
-  );
+  await Promise.all(__ASSETS__.map(async (asset) => cache.put(asset, asItCame((await had(asset)) ?? (await fetchNew(asset))))));
   await cache.put(SHELL_PAGE, forAll(page));
+}
+
+/**
+ * A file stays what the network gave: only beside such a one does the browser keep its compiled code. What it varies by
+ * is how it was packed for the way, and that is the same for all requests of one browser.
+ */
+function asItCame(answer: Response): Response {
+  const varies = answer.headers.get("Vary") ?? "";
+  return /^(accept-encoding)?$/i.test(varies) ? answer : forAll(answer);
+}
+
+/** From an older version's cache; one that was made anew there has no address, and is fetched again. */
+async function had(asset: string): Promise<Response | undefined> {
+  const found = await caches.match(asset, { ignoreVary: true });
+  return found?.url ? found : undefined;
 }
 
 /** One for every language and every session: by its rule the browser would go by what an answer varies by, and miss it. */
