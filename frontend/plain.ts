@@ -5,6 +5,8 @@ import type { ESTree, Plugin, Rolldown } from "vite";
 
 /** Where it leaves what the modules that are loaded later import from it. */
 const SHARED = "mishoFirst";
+/** What stands in it for `import.meta`. */
+const META = "mishoMeta";
 
 interface Part { start: number; end: number }
 type Named = { name: string } | { value: unknown };
@@ -34,8 +36,8 @@ export function plain(name: string): Plugin {
         if (chunk.fileName === first.fileName) {
           const given = body.filter((one) => one.type === "ExportNamedDeclaration");
           const pairs = given.flatMap((one) => one.specifiers.map((it) => `${called(it.exported)}:${called(it.local)}`));
-          const inner = put(code, given, () => "").replaceAll("import.meta", "its");
-          return `(()=>{const its={url:document.currentScript.src};\n${inner}\nglobalThis.${SHARED}={${pairs.join(",")}};})();`;
+          const inner = put(code, given, () => "").replaceAll("import.meta", META);
+          return `(()=>{const ${META}={url:document.currentScript.src};\n${inner}\nglobalThis.${SHARED}={${pairs.join(",")}};})();`;
         }
         const taken = body.filter((one): one is ESTree.ImportDeclaration => {
           return one.type === "ImportDeclaration" && isOf(first, one.source.value);

@@ -2,13 +2,14 @@
 // what the memory says is laid over it a moment later. Taken once: after a crash there is none, and the memory is read.
 
 import { near, SMALL, type FirstLook, type Reach } from "../store/first";
+import type { TreeView } from "../model/types";
 import type { Desk } from "./desk";
 
 const HOME = "misho-last-seen";
-/** Only the very build that left it may take it: its name is made of all that it holds. */
+/** Only the very build that left it may take it: the name of its file is made of all that it holds. */
 const BUILD = import.meta.url;
 
-/** Of this many records in sight the look would be no quicker than the reading of all. */
+/** With more records in sight the look would be no quicker than the reading of all. */
 const MOST = 400;
 
 /** As the walk is shown now; undefined where no walk is open, where it follows a plan, or stands at no place. */
@@ -19,10 +20,7 @@ export function inSight(desk: Desk, reach: Reach): FirstLook | undefined {
   const all = walk.size.peek();
   const part = near(here, reach);
   if (all > SMALL && !part) return undefined;
-  const trees = walk.trees.peek().filter(({ row, place }) => {
-    if (all <= SMALL || !part) return true;
-    return row && place && row >= part.top && row <= part.bottom && place >= part.left && place <= part.right;
-  });
+  const trees = walk.trees.peek().filter((tree) => all <= SMALL || within(tree, part));
   const kept = new Set<string | null>(trees.map(({ id }) => id));
   const records = walk.records.peek().filter(({ record }) => !record.tree || kept.has(record.tree));
   if (records.length > MOST) return undefined;
@@ -30,6 +28,11 @@ export function inSight(desk: Desk, reach: Reach): FirstLook | undefined {
   const [waiting, photos] = [store.waiting.peek(), store.photos.waiting.peek()];
   const beyond = walk.looked.peek() - answered;
   return { me, species: desk.species.peek(), walk: state, bench, trees, all, records, beyond, waiting, photos };
+}
+
+function within({ row, place }: TreeView, part: ReturnType<typeof near>): boolean {
+  if (!row || !place || !part) return false;
+  return row >= part.top && row <= part.bottom && place >= part.left && place <= part.right;
 }
 
 /** Keep it for the next opening. */
