@@ -49,8 +49,9 @@ afterEach(() => {
 describe("what is in sight", () => {
   it("are the trees around the one at hand with their records, and how many others were looked at", () => {
     const look = inSight(desk, REACH)!;
-    // Rows 4 to 7, places 3 to 5 + 6.
-    const near = [4, 5, 6, 7].flatMap((row) => [3, 4, 5, 6, 7, 8, 9, 10].map((place) => `t${(row - 1) * 10 + place}`));
+    // Rows 4 to 7, places 3 to 6; in its own row those ahead.
+    const shown = [4, 5, 6, 7].flatMap((row) => [3, 4, 5, 6].map((place) => `t${(row - 1) * 10 + place}`));
+    const near = [...shown, "t47", "t48", "t49", "t50"];
     expect(look.trees.map(({ id }) => id).sort()).toEqual(near.sort());
     expect(look.records.map(({ record }) => [record.kind, record.tree])).toEqual([["walk_started", null], ["soil_check", "t45"]]);
     expect(look).toMatchObject({ all: 130, beyond: 2, waiting: 4, photos: 0, me: { name: "Phone A" }, bench: { name: "South bench" } });
