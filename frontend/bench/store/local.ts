@@ -43,8 +43,8 @@ const CHANGES: { [K in Kind]?: (body: Bodies[K]) => LocalView["patch"] } = {
 };
 
 /**
- * Fold one tree's unseen records (none is set aside), whatever their order; undefined where they say nothing.
- * `seen`: this phone's records that the mirror holds already and that an unseen correction is about.
+ * Fold one tree's unseen records (none is set aside); undefined where they say nothing. `seen`: this phone's records
+ * that the mirror holds already and that an unseen correction is about. Either in any order.
  */
 export function fold(tree: string, records: readonly RecordOut[], seen: readonly RecordOut[] = []): LocalView | undefined {
   const live = [...records].sort(before);
@@ -57,7 +57,7 @@ export function fold(tree: string, records: readonly RecordOut[], seen: readonly
     const body = bodyInForce(record, last.get(record.id));
     if (body) lay(view, record, body);
   }
-  const undone = seen.flatMap((record) => undo(record, last.get(record.id)) ?? []);
+  const undone = [...seen].sort(before).flatMap((record) => undo(record, last.get(record.id)) ?? []);
   if (undone.length) view.undone = undone;
   return finished(view);
 }

@@ -8,6 +8,7 @@ import { BENCH, benchRow, mirror, newStore, soil, stored, treeRow, uuid } from "
 import { refoldAll } from "./local";
 import { learnCounters } from "./quick";
 import { Tables } from "./tables";
+import type { LocalView } from "./views";
 
 afterEach(() => vi.restoreAllMocks());
 
@@ -155,6 +156,22 @@ test("where the walk stands is on the disk after each tap, whatever another tab 
   expect(await store.walk()).toEqual(first);
   store.close();
   other.close();
+});
+
+test("looks of one moment that are put right stand in their order, not in that of their ids", async () => {
+  const store = await newStore("moment");
+  await mirror(store, [benchRow(), treeRow(1)]);
+  const look = (id: string, state: string) => ({ id, kind: "wire_look", tree: uuid(1), body: { state } }) as Draft;
+  const looks = await store.capture([look(uuid(92), "snug"), look(uuid(91), "biting")]);
+  await store.acknowledge(looks.map(({ id }) => stored(id)), 1, "e1");
+  await mirror(store, [], 4);
+  for (const { id } of looks) {
+    await store.capture([{ kind: "correction", tree: uuid(1), body: { replaces: id, withdraw: true } }]);
+  }
+  const [laid, anew] = await folded("moment");
+  expect((laid as LocalView[])[0]!.undone!.map(({ was }) => was)).toEqual(["snug", "biting"]);
+  expect(anew).toEqual(laid);
+  store.close();
 });
 
 // ---- any sequence ----
