@@ -20,7 +20,7 @@ export function inSight(desk: Desk, reach: Reach): FirstLook | undefined {
   const all = walk.size.peek();
   const part = near(here, reach);
   if (all > SMALL && !part) return undefined;
-  const trees = walk.trees.peek().filter((tree) => all <= SMALL || within(tree, part, here, reach));
+  const trees = walk.trees.peek().filter((tree) => all <= SMALL || within(tree, part));
   const kept = new Set<string | null>(trees.map(({ id }) => id));
   const records = walk.records.peek().filter(({ record }) => !record.tree || kept.has(record.tree));
   if (records.length > MOST) return undefined;
@@ -30,11 +30,10 @@ export function inSight(desk: Desk, reach: Reach): FirstLook | undefined {
   return { me, species: desk.species.peek(), walk: state, bench, trees, all, records, beyond, waiting, photos };
 }
 
-/** Ahead in the row at hand for the next tree; of other rows what an opened app shows, and no more. */
-function within({ row, place }: TreeView, part: ReturnType<typeof near>, here: TreeView, reach: Reach): boolean {
-  if (!row || !place || !part || !here.place) return false;
-  const right = row === here.row ? part.right : Math.max(here.place, reach.places) + 1;
-  return row >= part.top && row <= part.bottom && place >= part.left && place <= right;
+function within({ row, place }: TreeView, part: ReturnType<typeof near>): boolean {
+  if (!row || !place || !part || row < part.top || row > part.bottom) return false;
+  const [left, right] = part.places(row);
+  return place >= left && place <= right;
 }
 
 /** Keep it for the next opening. */

@@ -52,9 +52,10 @@ test("of a small bench all is seen, with who we are, what was recorded and what 
 test("of a large bench only what lies around the tree at hand is read", async () => {
   const { store, name } = await phone(12, 11, 5 * 11 + 6);
   const look = await firstLook(name, reach);
-  // Rows 4 to 8; places 3 to 6 + 6, for what lies ahead.
-  const near = [4, 5, 6, 7, 8].flatMap((row) => [3, 4, 5, 6, 7, 8, 9, 10, 11].map((place) => (row - 1) * 11 + place));
-  expect(look!.trees.map(({ id }) => id).sort()).toEqual(near.map(uuid));
+  // Rows 4 to 8, places 3 to 6 + 1; in its own row also those ahead.
+  const shown = [4, 5, 6, 7, 8].flatMap((row) => [3, 4, 5, 6, 7].map((place) => (row - 1) * 11 + place));
+  const ahead = [8, 9, 10, 11].map((place) => 5 * 11 + place);
+  expect(look!.trees.map(({ id }) => id).sort()).toEqual([...shown, ...ahead].map(uuid).sort());
   expect(look!.all).toBe(132);
   store.close();
 });
@@ -146,11 +147,13 @@ test("whatever was recorded, handed over and fetched, it shows of each tree what
       for (const tree of look.trees) expect(tree).toEqual(whole.get(tree.id));
       const walk = (await store.walk())!;
       const at = whole.get(walk.tree!)!;
+      // Above and to the left as far as is looked, below and to the right what may be seen, and six ahead in the row.
       const near = [...whole.values()].filter(({ row, place }) => {
-        return Math.abs(row! - at.row!) <= REACH.rows && Math.abs(place! - at.place!) <= REACH.places;
+        const ahead = place! - at.place!;
+        return Math.abs(row! - at.row!) <= REACH.rows && ahead >= -REACH.places && ahead <= (row === at.row ? 6 : 1);
       });
       const seen = new Set(look.trees.map(({ id }) => id));
-      expect(near.filter(({ id, row, place }) => !seen.has(id) && row! <= at.row! + 2 && place! <= at.place! + 6)).toEqual([]);
+      expect(near.filter(({ id }) => !seen.has(id))).toEqual([]);
       expect(look).toMatchObject({ walk, all: whole.size, waiting: store.waiting.value });
       expect(look.records).toEqual(await store.recordsOfRun(RUN));
       store.close();

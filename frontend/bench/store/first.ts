@@ -123,16 +123,21 @@ async function waitingIn(reading: IDBTransaction, ranges: readonly Range[]): Pro
   return counts.reduce((sum, one) => sum + one, 0);
 }
 
-interface Near { top: number; bottom: number; left: number; right: number }
+interface Near {
+  top: number;
+  bottom: number;
+  /** From place to place, ends included, in a row: all that is seen of it, and in the tree's own what lies ahead. */
+  places: (row: number) => readonly [number, number];
+}
 
-/** The rows and places, ends included, that are looked at around a tree; undefined where it has none. */
+/** What is looked at around a tree, ends included; undefined where it has no place. */
 export function near({ row, place }: Pick<StoredTree, "row" | "place">, reach: Reach): Near | undefined {
   if (!row || !place) return undefined;
+  const [left, right] = [Math.max(1, place - reach.places), Math.max(place, reach.places) + 1];
   return {
     top: Math.max(1, row - reach.rows),
     bottom: Math.max(row + 2, reach.rows + 1),
-    left: Math.max(1, place - reach.places),
-    right: Math.max(place + AHEAD, reach.places + 1),
+    places: (one) => [left, one === row ? Math.max(place + AHEAD, right) : right],
   };
 }
 
@@ -140,10 +145,11 @@ export function near({ row, place }: Pick<StoredTree, "row" | "place">, reach: R
 async function around(trees: IDBObjectStore, here: StoredTree, reach: Reach): Promise<StoredTree[] | undefined> {
   const part = near(here, reach);
   if (!part) return undefined;
-  const { top, bottom, left, right } = part;
+  const { top, bottom, places } = part;
   const { on } = here;
   const standing = trees.index("[on+row+place]");
   const rows = Array.from({ length: bottom - top + 1 }, (_, at) => {
+    const [left, right] = places(top + at);
     return answer<StoredTree[]>(standing.getAll(between([on!, top + at, left], [on!, top + at, right])));
   });
   return (await Promise.all(rows)).flat();
