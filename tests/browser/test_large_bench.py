@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 from nursery.science.tags import make
 
 from . import walking
-from .conftest import Opener
+from .conftest import DESK, PHONE, Opener
 from .server import Server
 from .test_bench_screens import IN_SIGHT
 
@@ -136,3 +136,62 @@ def test_opened_again_it_shows_what_is_in_sight_and_takes_taps_before_it_has_rea
     page.reload()
     walking.expect_waiting(page, 3 + 799 + 200)
     expect(page.get_by_text("800 of 800 looked at")).to_be_visible()
+
+
+#: How many places of 20 rows by 40 are in sight, and those where no pot is drawn. [row, place]
+BARE = """([row, place]) => {
+    const here = document.querySelector("[data-tree][aria-current]").getBoundingClientRect();
+    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    const slat = document.querySelector(".slat").getBoundingClientRect().height;
+    const room = document.querySelector(".slats").getBoundingClientRect();
+    const {top, bottom} = document.querySelector(".grid-room").getBoundingClientRect();
+    const step = here.width + 0.25 * rem;
+    const bare = [];
+    let seen = 0;
+    for (let r = 1; r <= 20; r++) for (let p = 1; p <= 40; p++) {
+        const x = here.x + (p - place) * step, y = here.y + (r - row) * slat;
+        // Of what is in sight by less than a few pixels nothing is asked.
+        const [from, to] = [Math.max(x, room.left), Math.min(x + here.width, room.right)];
+        const [above, below] = [Math.max(y, top), Math.min(y + here.height, bottom)];
+        if (to - from < 6 || below - above < 6) continue;
+        seen += 1;
+        const found = document.elementFromPoint((from + to) / 2, (above + below) / 2);
+        if (!found?.closest("[data-tree]")) bare.push([r, p]);
+    }
+    return [seen, bare];
+}"""
+
+
+@pytest.mark.parametrize(
+    ("size", "least", "left"), [(PHONE, 25, True), (DESK, 100, False)], ids=["phone, left", "desk, killed"]
+)
+def test_opened_again_no_place_in_sight_is_bare_wherever_the_walk_stands(
+    server: Server, open_browser: Opener, size: dict[str, int], least: int, left: bool
+) -> None:
+    server.fill("bench800")
+    server.start()
+    origin = f"http://localhost:{server.port}"
+    page = open_browser("a", size).new_page()
+    walking.pair(page, origin, server.pairing_code("Phone A"))
+    walking.worker_ready(page)
+    walking.open_bench(page, "South bench")
+    walking.check(page, "soil", "dry")
+    for row, place in ((10, 20), (11, 3), (5, 39), (20, 38)):
+        tag = make("K", (row - 1) * 40 + place)
+        page.locator("[data-action=jump]").click()
+        page.locator("[data-field=jump]").fill(tag)
+        page.locator(f'[data-found="{tag}"]').click()
+        _in_sight(page, tag)
+        if not left:
+            page.evaluate(walking.MUTE)
+        page.close()
+        page.context.close()
+
+        held = open_browser("a", size).new_page()
+        held.add_init_script(HELD)
+        held.goto(f"{origin}/bench/")
+        _in_sight(held, tag)
+        seen, bare = held.evaluate(BARE, [row, place])
+        assert (bare, seen >= least) == ([], True), f"{tag}: {seen} places in sight"
+        held.evaluate("window.let_go()")
+        page = held
